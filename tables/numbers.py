@@ -1,0 +1,151 @@
+"""The exact number grammar of the workshop, and the rounding the standards use.
+
+Numbers are decimals, common fractions and mixed numbers, read exactly: ``0.372``, ``3/8``,
+``1 1/4``, ``1-1/4``. There is no exponent, no sign, no decimal comma and no expression.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from threadwright.tables.errors import NumberError
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+__all__ = ["format_decimal", "format_mixed", "parse_number", "round_columns", "round_half_up", "shorten"]
+
+_LONGEST = 24  # characters; longer text is not a reading
+_NUMBER = re.compile(
+    r"""(?: (?P<whole>\d+) [ \-]+ )? (?P<num>\d+) \s* / \s* (?P<den>\d+)
+      | (?P<decimal> \d+ (?:\.\d*)? | \.\d+ )""",
+    re.VERBOSE,
+)
+_VULGAR = {
+    "¼": "1/4",
+    "½": "1/2",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}  # fmt: skip
+_GUARD = 1e-7  # of one unit in the last place: a tie that binary floats put just below stays a tie
+
+
+def parse_number(text: str) -> Fraction:
+    """Read a decimal, a fraction or a mixed number exactly.
+
+    Parameters
+    ----------
+    text : str
+        For example ``"0.372"``, ``"3/8"``, ``"1 1/4"``, ``"1-1/4"`` or ``"1¼"``.
+
+    Returns
+    -------
+    Fraction
+        The exact value, never negative.
+
+    Raises
+    ------
+    NumberError
+        If the text is anything else: signs, exponents, decimal commas, expressions, ``nan``.
+
+    Examples
+    --------
+    >>> parse_number("1 1/4")
+    Fraction(5, 4)
+    >>> parse_number(".372")
+    Fraction(93, 250)
+    """
+    plain = text.strip().replace("\u2044", "/")
+    for sign, spelled in _VULGAR.items():
+        plain = plain.replace(sign, f" {spelled}")
+    plain = plain.strip()
+    match = _NUMBER.fullmatch(plain) if len(plain) <= _LONGEST else None
+    if match is None or not plain.isascii():
+        raise NumberError(f"cannot read {shorten(text)} as a number; write it like '8.5', '5/16' or '1 1/4'")
+    if match["decimal"] is not None:
+        return Fraction(match["decimal"])
+    if int(match["den"]) == 0:
+        raise NumberError(f"{shorten(text)} divides by zero; write a fraction like '5/16'")
+    return int(match["whole"] or 0) + Fraction(int(match["num"]), int(match["den"]))
+
+
+def shorten(text: str) -> str:
+    """Quote what was given, cut to a length that fits one line."""
+    clean = " ".join(text.split())
+    return repr(clean if len(clean) <= 40 else f"{clean[:37]}...")
+
+
+def format_mixed(value: Fraction) -> str:
+    """Write an exact inch size the way the standards print it.
+
+    Examples
+    --------
+    >>> format_mixed(Fraction(11, 8))
+    '1 3/8'
+    >>> format_mixed(Fraction(5, 16)), format_mixed(Fraction(2))
+    ('5/16', '2')
+    """
+    whole, rest = divmod(value, 1)
+    if rest == 0:
+        return str(whole)
+    return f"{whole} {rest}" if whole else str(rest)
+
+
+def format_decimal(value: Fraction | float, places: int = 10) -> str:
+    """Write a number as a plain decimal, without trailing zeros and without an exponent.
+
+    Examples
+    --------
+    >>> format_decimal(Fraction(5, 4)), format_decimal(0.00001), format_decimal(12.0)
+    ('1.25', '0.00001', '12')
+    """
+    text = f"{float(value):.{places}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def round_half_up(value: Fraction, places: int) -> Fraction:
+    """Round an exact number half away from zero, as printed tables do.
+
+    Examples
+    --------
+    >>> round_half_up(Fraction("0.12345"), 4)
+    Fraction(247, 2000)
+    """
+    scale = 10**places
+    doubled = abs(value) * scale * 2 + 1
+    rounded = Fraction(doubled.numerator // (2 * doubled.denominator), scale)
+    return rounded if value >= 0 else -rounded
+
+
+def round_columns(values: NDArray[np.float64], places: int) -> NDArray[np.float64]:
+    """Round a column half up, so that it equals :func:`round_half_up` of the exact numbers.
+
+    Parameters
+    ----------
+    values : array (n,)
+        Numbers of either sign; NaN stays NaN.
+    places : int
+        Decimal places.
+
+    Returns
+    -------
+    array (n,)
+        The float nearest to each rounded decimal.
+
+    Examples
+    --------
+    >>> round_columns(np.array([0.12345, 2.675, -0.5]), 2)
+    array([ 0.12,  2.68, -0.5 ])
+    """
+    scale = 10.0**places
+    rounded = np.copysign(np.floor(np.abs(values) * scale + 0.5 + _GUARD), values) / scale
+    return np.asarray(rounded, dtype=np.float64)

@@ -1,0 +1,202 @@
+"""The literal list of thread systems, and the way from a spelling to a thread."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from difflib import get_close_matches
+from functools import cache
+
+from threadwright.tables import association, cycle, iso_metric, pipe_parallel, unified, whitworth
+from threadwright.tables.errors import DesignationError, UnknownThreadError
+from threadwright.tables.numbers import shorten
+from threadwright.tables.thread import SeriesTable, System, Thread
+
+__all__ = ["SYSTEMS", "find_thread", "find_thread_and_class", "series", "system"]
+
+SYSTEMS: tuple[System, ...] = (
+    *iso_metric.SYSTEMS,
+    *unified.SYSTEMS,
+    *whitworth.SYSTEMS,
+    *association.SYSTEMS,
+    *cycle.SYSTEMS,
+    *pipe_parallel.SYSTEMS,
+)
+
+# multiplication sign, dashes, double prime and apostrophe as word processors write them
+_PLAIN = str.maketrans(
+    {"\u00d7": "x", "*": "x", "\u2013": "-", "\u2014": "-", "\u2033": '"', "\u2019": "'", "\t": " "}
+)
+_VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_LONGEST = 40
+
+
+@cache
+def series(symbol: str) -> SeriesTable:
+    """The table of one system, built when first asked for.
+
+    Parameters
+    ----------
+    symbol : str
+        For example ``"M"``, ``"BSF"``.
+
+    Raises
+    ------
+    UnknownThreadError
+        If no system has this symbol.
+
+    Examples
+    --------
+    >>> series("M").designations[0]
+    'M1x0.25'
+    """
+    return system(symbol).build()
+
+
+def system(symbol: str) -> System:
+    """The definition of one system.
+
+    Raises
+    ------
+    UnknownThreadError
+        If no system has this symbol; the message names the nearest ones.
+    """
+    for entry in SYSTEMS:
+        if entry.symbol == symbol:
+            return entry
+    symbols = [entry.symbol for entry in SYSTEMS]
+    near = get_close_matches(symbol.upper(), symbols, n=3, cutoff=0.4) or symbols
+    raise UnknownThreadError(f"no thread system {shorten(symbol)}; there is {', '.join(near)}")
+
+
+def designation_key(text: str) -> str:
+    """Reduce a spelling to what two spellings of the same thread share.
+
+    Examples
+    --------
+    >>> designation_key("m8 X 1.0"), designation_key("1-1/2 - 6 unc"), designation_key("No. 10-32 UNF")
+    ('M8-1', '1+1/2-6UNC', '10-32UNF')
+    """
+    key = text.translate(_PLAIN)
+    for sign, spelled in _VULGAR.items():
+        key = key.replace(sign, f" {spelled}")
+    key = re.sub(r'["\']|\bINCH(?:ES)?\b|\bIN\b|\bMM\b|\bTPI\b', " ", key.upper())
+    key = re.sub(r"\bNO\b\.?|#", " ", key).strip()
+    key = re.sub(r"(\d)[ -]+(\d+/\d)", r"\1+\2", key)
+    key = re.sub(r"(\d)\s*[-X]\s*(?=[\d.])", r"\1-", key)
+    key = re.sub(r"(\d*\.\d*?)0+(?!\d)", r"\1", key)
+    key = re.sub(r"\.(?!\d)", "", key)
+    key = re.sub(r"(?<!\d)\.(?=\d)", "0.", key)
+    key = re.sub(r"(\d)\s+(?=\d)", r"\1-", key)
+    return re.sub(r"\s+", "", key)
+
+
+def _spellings(entry: System, row: int) -> set[str]:
+    size = entry.sizes[row]
+    printed = entry.designation(size)
+    names = {printed, *size.aliases}
+    for spelling in entry.spellings:
+        names |= {name.replace(entry.symbol, spelling) for name in names if entry.symbol in name}
+    return {designation_key(name) for name in names}
+
+
+@cache
+def _index() -> dict[str, tuple[tuple[str, int], ...]]:
+    index: dict[str, tuple[tuple[str, int], ...]] = {}
+    for entry in SYSTEMS:
+        for row in range(len(entry.sizes)):
+            for key in _spellings(entry, row):
+                index[key] = (*index.get(key, ()), (entry.symbol, row))
+    return index
+
+
+@cache
+def _class_names() -> tuple[str, ...]:
+    names = {limits.tolerance_class for entry in SYSTEMS for limits in series(entry.symbol).limits}
+    return tuple(sorted((name for name in names if name), key=len, reverse=True))
+
+
+def find_thread_and_class(text: str) -> tuple[Thread, str | None]:
+    """Find a thread by a usual spelling, with the tolerance class if the spelling names one.
+
+    Parameters
+    ----------
+    text : str
+        ``"M8"``, ``"m8 x 1-6g"``, ``"3/8 BSF medium"``, ``"No. 10-32 UNF-2A"``; ``LH`` at the end for
+        left hand.
+
+    Raises
+    ------
+    DesignationError
+        If the text is empty, far too long or fits several threads.
+    UnknownThreadError
+        If no table holds it; the message names the nearest designations.
+
+    Examples
+    --------
+    >>> thread, tolerance_class = find_thread_and_class("M8x1.25-6g")
+    >>> thread.designation, tolerance_class
+    ('M8x1.25', '6g')
+    """
+    if not text.strip() or len(text) > _LONGEST:
+        raise DesignationError(
+            f"thread: cannot read {shorten(text)}; write it like 'M8x1.25' or '3/8-20 BSF'"
+        )
+    left = re.search(r"(?<=[\w\s-])[\s-]*LH\b[\s-]*", text, re.IGNORECASE)
+    plain = text if left is None else f"{text[: left.start()]} {text[left.end() :]}".strip()
+    rows, tolerance_class = _rows(plain)
+    if not rows:
+        _refuse(text, plain)
+    if len(rows) > 1:
+        names = " or ".join(repr(series(symbol).designations[row]) for symbol, row in rows)
+        raise DesignationError(f"thread: {shorten(text)} fits several threads; write {names}")
+    symbol, row = rows[0]
+    thread = series(symbol).thread(row)
+    return (thread if left is None else replace(thread, left_hand=True)), tolerance_class
+
+
+def _rows(plain: str) -> tuple[tuple[tuple[str, int], ...], str | None]:
+    index = _index()
+    rows = index.get(designation_key(plain), ())
+    if rows:
+        return rows, None
+    for name, flags in [
+        *((name, 0) for name in _class_names()),
+        *((name, re.IGNORECASE) for name in _class_names()),
+    ]:
+        head = re.sub(rf"[\s-]+{re.escape(name)}$", "", plain, flags=flags)
+        if head == plain:
+            continue
+        rows = index.get(designation_key(head), ())
+        fitting = tuple(r for r in rows if any(c.tolerance_class == name for c in series(r[0]).limits))
+        if fitting:
+            return fitting, name
+    return (), None
+
+
+def _refuse(text: str, plain: str) -> None:
+    names = {key: rows[0] for key, rows in _index().items()}
+    near = get_close_matches(designation_key(plain), names, n=3, cutoff=0.6)
+    printed = list(dict.fromkeys(series(names[key][0]).designations[names[key][1]] for key in near))
+    hint = (
+        f"did you mean {' or '.join(repr(name) for name in printed)}?"
+        if printed
+        else "see 'threadwright table --list'"
+    )
+    raise UnknownThreadError(f"thread: no table holds {shorten(text)}; {hint}")
+
+
+def find_thread(text: str) -> Thread:
+    """Find a thread by a usual spelling; see :func:`find_thread_and_class`.
+
+    Raises
+    ------
+    DesignationError, UnknownThreadError
+        As :func:`find_thread_and_class`.
+
+    Examples
+    --------
+    >>> find_thread("m8").designation
+    'M8x1.25'
+    """
+    return find_thread_and_class(text)[0]

@@ -1,0 +1,358 @@
+"""One thread and its limits; one system as columns.
+
+A system is built as whole columns (:class:`SeriesTable`) in the unit its standard is written in;
+a :class:`Thread` is one row of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from functools import cache
+from types import MappingProxyType
+from typing import Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threadwright.tables.errors import TableError, UnknownThreadError
+from threadwright.tables.form import Form
+from threadwright.tables.numbers import round_columns
+
+__all__ = [
+    "LIMIT_QUANTITIES",
+    "Array",
+    "Basic",
+    "Basis",
+    "LimitColumns",
+    "Limits",
+    "SeriesTable",
+    "Side",
+    "Size",
+    "Source",
+    "System",
+    "Thread",
+    "Unit",
+    "seed_columns",
+]
+
+Array = NDArray[np.float64]
+Side = Literal["external", "internal"]
+Unit = Literal["mm", "in"]
+Basis = Literal["computed", "table", "from memory", "estimated"]
+
+MM_PER_INCH = 25.4
+LIMIT_QUANTITIES = (
+    "major_max",
+    "major_min",
+    "pitch_diameter_max",
+    "pitch_diameter_min",
+    "minor_max",
+    "minor_min",
+    "minor_flat_max",
+)
+
+
+class Size(NamedTuple):
+    """One exact seed of a series, in the unit of its standard."""
+
+    name: str
+    """The size as the standard prints it, without the pitch: ``"M8"``, ``"3/8"``, ``"No. 10"``, ``"2"``."""
+    major: Fraction
+    """Nominal major diameter."""
+    pitch: Fraction
+    """Pitch; for inch series 1 / tpi exactly."""
+    choice: int = 1
+    """Order of preference in the standard: 1 first choice, 2 second, 3 third or not for new work."""
+    aliases: tuple[str, ...] = ()
+    """Other spellings that find this size."""
+    basis: Basis | None = None
+    """Where the seed comes from, if it differs from the rest of the series."""
+    starts: int = 1
+    nominal: Fraction | None = None
+    """The size the name means, where it is not the major diameter: 1/2 in of G 1/2."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a fact was read."""
+
+    document: str
+    note: str = ""
+    seen: bool = True
+    """False when the numbers are recalled, not read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LimitColumns:
+    """Limits of one side and class for every size of a system; NaN where the standard gives none.
+
+    ``columns`` maps quantities of :data:`LIMIT_QUANTITIES` to arrays (n,) in the system's unit.
+    ``basis_of`` names the quantities whose basis differs from ``basis``.
+    """
+
+    side: Side
+    tolerance_class: str
+    columns: Mapping[str, Array]
+    basis: Basis = "computed"
+    basis_of: Mapping[str, Basis] = field(default_factory=lambda: MappingProxyType({}))
+
+    def __post_init__(self) -> None:
+        unknown = [name for name in self.columns if name not in LIMIT_QUANTITIES]
+        if unknown:
+            raise TableError(f"{self.side} {self.tolerance_class}: no such limit {unknown[0]!r}")
+
+
+class Basic(NamedTuple):
+    """Basic sizes of every size of a system, arrays (n,) in its unit."""
+
+    major: Array
+    pitch_diameter: Array
+    minor: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """Limits of one thread for a side and a class, in the thread's unit; NaN is "not defined"."""
+
+    side: Side
+    tolerance_class: str
+    unit: Unit
+    major_max: float
+    major_min: float
+    pitch_diameter_max: float
+    pitch_diameter_min: float
+    minor_max: float
+    minor_min: float
+    minor_flat_max: float
+    basis: Basis
+
+    @property
+    def defined(self) -> bool:
+        """Whether the standard gives any of them."""
+        return any(getattr(self, name) == getattr(self, name) for name in LIMIT_QUANTITIES)
+
+    def in_mm(self) -> Limits:
+        """Return the same limits in millimetres."""
+        if self.unit == "mm":
+            return self
+        scaled = {name: getattr(self, name) * MM_PER_INCH for name in LIMIT_QUANTITIES}
+        return replace(self, unit="mm", **scaled)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thread:
+    """One designation of one system.
+
+    Diameters and the pitch are in ``unit``, the unit the standard is written in.
+    """
+
+    designation: str
+    system: str
+    title: str
+    form: Form
+    unit: Unit
+    nominal_major: float
+    pitch: float
+    tpi: Fraction | None
+    """Threads per inch, exact; None for a metric pitch."""
+    starts: int
+    left_hand: bool
+    choice: int
+    major_basic: float
+    pitch_diameter_basic: float
+    minor_basic: float
+    basis: Basis
+    all_limits: tuple[Limits, ...]
+    default_classes: Mapping[Side, str]
+
+    @property
+    def to_mm(self) -> float:
+        """Millimetres in the thread's unit. [mm]"""
+        return 1.0 if self.unit == "mm" else MM_PER_INCH
+
+    @property
+    def pitch_mm(self) -> float:
+        """Pitch. [mm]"""
+        return self.pitch * self.to_mm
+
+    @property
+    def nominal_major_mm(self) -> float:
+        """Nominal major diameter. [mm]"""
+        return self.nominal_major * self.to_mm
+
+    @property
+    def lead_mm(self) -> float:
+        """Advance in one turn: starts times pitch. [mm]"""
+        return self.pitch_mm * self.starts
+
+    def classes(self, side: Side) -> tuple[str, ...]:
+        """Tolerance classes of one side, in the standard's order."""
+        return tuple(row.tolerance_class for row in self.all_limits if row.side == side)
+
+    def default_class(self, side: Side) -> str:
+        """Class assumed when none is given: the usual commercial one."""
+        return self.default_classes[side]
+
+    def limits(self, side: Side, tolerance_class: str | None = None) -> Limits:
+        """Limits of one side and class.
+
+        Parameters
+        ----------
+        side : {"external", "internal"}
+        tolerance_class : str, optional
+            The usual commercial class if left out; the first one if that has no limits.
+
+        Raises
+        ------
+        UnknownThreadError
+            If this thread has no such class on that side.
+        """
+        wanted = self.default_classes.get(side, "") if tolerance_class is None else tolerance_class
+        rows = [row for row in self.all_limits if row.side == side]
+        for row in rows:
+            if row.tolerance_class == wanted:
+                return row
+        if tolerance_class is None and rows:
+            return rows[0]
+        known = ", ".join(name or "(unnamed)" for name in self.classes(side)) or "none"
+        raise UnknownThreadError(
+            f"{self.designation}: no {side} class {wanted!r}; the tables hold {known} for this side"
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SeriesTable:
+    """A system as columns, in the unit of its standard."""
+
+    system: System
+    designations: tuple[str, ...]
+    nominal_major: Array
+    pitch: Array
+    basic: Basic
+    limits: tuple[LimitColumns, ...]
+
+    def __len__(self) -> int:
+        return len(self.designations)
+
+    def thread(self, row: int) -> Thread:
+        """Return one row as a :class:`Thread`."""
+        system, size = self.system, self.system.sizes[row]
+        return Thread(
+            designation=self.designations[row],
+            system=system.symbol,
+            title=system.title,
+            form=system.form,
+            unit=system.unit,
+            nominal_major=float(self.nominal_major[row]),
+            pitch=float(self.pitch[row]),
+            tpi=1 / size.pitch if system.unit == "in" or system.tpi_pitch else None,
+            starts=size.starts,
+            left_hand=False,
+            choice=size.choice,
+            major_basic=float(self.basic.major[row]),
+            pitch_diameter_basic=float(self.basic.pitch_diameter[row]),
+            minor_basic=float(self.basic.minor[row]),
+            basis=size.basis or system.basis,
+            all_limits=tuple(found for c in self.limits if (found := self._limits_row(c, row)).defined),
+            default_classes=system.default_classes,
+        )
+
+    def _limits_row(self, columns: LimitColumns, row: int) -> Limits:
+        values = {
+            name: float(columns.columns[name][row]) if name in columns.columns else float("nan")
+            for name in LIMIT_QUANTITIES
+        }
+        return Limits(
+            side=columns.side,
+            tolerance_class=columns.tolerance_class,
+            unit=self.system.unit,
+            basis=columns.basis,
+            **values,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class System:
+    """One thread system: exact seeds, rules, source; its table is built when first asked for.
+
+    ``rules(system)`` returns the basic sizes and the limits as whole columns. ``designation(size)``
+    prints a size as its standard writes it, in plain ASCII, always with the pitch.
+    """
+
+    symbol: str
+    title: str
+    unit: Unit
+    form: Form
+    seeds: Callable[[], tuple[Size, ...]]
+    """Makes the exact seeds; called once, when the system is first used."""
+    source: Source
+    used: str
+    """When and where the system was in use."""
+    designation: Callable[[Size], str]
+    rules: Callable[[System], tuple[Basic, tuple[LimitColumns, ...]]]
+    default_classes: Mapping[Side, str]
+    basis: Basis = "computed"
+    tpi_pitch: bool = False
+    """True for a system in millimetres whose pitch is given in threads per inch."""
+    pitch_places: int | None = None
+    """Decimal places the standard rounds the pitch to before anything else."""
+    spellings: tuple[str, ...] = ()
+    """Other names of the system that may stand in a designation, for example ``"BSP"``."""
+
+    @property
+    def sizes(self) -> tuple[Size, ...]:
+        """The exact seeds, checked against each other.
+
+        Raises
+        ------
+        TableError
+            If a pitch is not below its major diameter, or a designation stands twice.
+        """
+        return _checked_sizes(self)
+
+    def build(self) -> SeriesTable:
+        """Compute the whole system."""
+        basic, limits = self.rules(self)
+        _, pitch = seed_columns(self)
+        named = [size.major if size.nominal is None else size.nominal for size in self.sizes]
+        return SeriesTable(
+            system=self,
+            designations=tuple(self.designation(size) for size in self.sizes),
+            nominal_major=np.array([float(value) for value in named]),
+            pitch=pitch,
+            basic=basic,
+            limits=limits,
+        )
+
+
+@cache
+def _checked_sizes(system: System) -> tuple[Size, ...]:
+    sizes = system.seeds()
+    inches = system.unit == "mm" and system.tpi_pitch
+    seen: set[str] = set()
+    for size in sizes:
+        name = system.designation(size)
+        if not 0 < size.pitch * (Fraction("25.4") if inches else 1) < size.major:
+            raise TableError(
+                f"{system.symbol} {name}: pitch {size.pitch} must be below major diameter {size.major}"
+            )
+        if name in seen:
+            raise TableError(f"{system.symbol} {name} stands twice in its table")
+        seen.add(name)
+    return sizes
+
+
+def seed_columns(system: System) -> tuple[Array, Array]:
+    """Nominal major diameters and pitches of a system as columns, in its unit.
+
+    A system in millimetres with pitches in threads per inch gets its pitch in millimetres, rounded
+    first if its standard says so.
+    """
+    major = np.array([float(size.major) for size in system.sizes])
+    scale = MM_PER_INCH if system.tpi_pitch and system.unit == "mm" else 1.0
+    pitch = np.array([float(size.pitch) for size in system.sizes]) * scale
+    if system.pitch_places is not None:
+        pitch = round_columns(pitch, system.pitch_places)
+    return major, pitch
