@@ -1,0 +1,182 @@
+"""Parallel pipe threads of ISO 228-1 (G), the British Standard Pipe thread, joints not made on the thread.
+
+The pitch is 25.4 mm over the threads per inch, rounded to 0.001 mm before anything else; the depth is rounded
+to 0.001 mm and then doubled. The size names a bore, not a diameter of the thread.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from types import MappingProxyType
+
+import numpy as np
+
+from threadwright.tables.numbers import format_mixed, parse_number, round_columns
+from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.whitworth import WHITWORTH_FORM
+
+__all__ = ["SYSTEMS", "rounded_depth"]
+
+# tpi: size, major diameter in mm
+_ISO_228 = {
+    28: "1/16:7.723 1/8:9.728",
+    19: "1/4:13.157 3/8:16.662",
+    14: "1/2:20.955 5/8:22.911 3/4:26.441 7/8:30.201",
+    11: """1:33.249 1+1/8:37.897 1+1/4:41.910 1+1/2:47.803 1+3/4:53.746 2:59.614 2+1/4:65.710 2+1/2:75.184
+    2+3/4:81.534 3:87.884 3+1/2:100.330 4:113.030 4+1/2:125.730 5:138.430 5+1/2:151.130 6:163.830""",
+}
+# tpi: TD1 (internal minor); TD2 = Td2 of class A; Td2 of class B = Td (external major). [mm]
+_TOLERANCES = {
+    28: (0.282, 0.107, 0.214),
+    19: (0.445, 0.125, 0.250),
+    14: (0.541, 0.142, 0.284),
+    11: (0.640, 0.180, 0.360),
+}
+_ABOVE_G2 = (0.217, 0.434)
+_LAST_SMALL = 2
+_MM_PER_INCH = Fraction("25.4")
+_PLACES = 3
+
+
+def rounded_depth(pitch: Array) -> Array:
+    """Depth of thread, 0.640327 P to 0.001 mm.
+
+    Parameters
+    ----------
+    pitch : array (n,)
+        Pitch rounded to 0.001 mm, P. [mm]
+
+    Returns
+    -------
+    array (n,)
+        Depth, h. [mm]
+
+    References
+    ----------
+    ISO 228-1:2000 Table 1.
+
+    Examples
+    --------
+    >>> rounded_depth(np.array([0.907, 1.337, 1.814, 2.309]))
+    array([0.581, 0.856, 1.162, 1.479])
+    """
+    return round_columns(WHITWORTH_FORM.depth_over_pitch * pitch, _PLACES)
+
+
+def _tolerance_columns(system: System) -> tuple[Array, Array, Array]:
+    """TD1, TD2 (and Td2 of class A), Td (and Td2 of class B) of every size. [mm]"""
+    rows = []
+    for size in system.sizes:
+        minor, fine, coarse = _TOLERANCES[int(1 / size.pitch)]
+        if parse_number(size.name) > _LAST_SMALL:
+            fine, coarse = _ABOVE_G2
+        rows.append((minor, fine, coarse))
+    minor_column, fine_column, coarse_column = np.array(rows).T
+    return minor_column, fine_column, coarse_column
+
+
+def _external(name: str, basic: Basic, on_major: Array, on_pitch_diameter: Array) -> LimitColumns:
+    columns = {
+        "major_max": basic.major,
+        "major_min": basic.major - on_major,
+        "pitch_diameter_max": basic.pitch_diameter,
+        "pitch_diameter_min": basic.pitch_diameter - on_pitch_diameter,
+        "minor_max": basic.minor,
+    }
+    return LimitColumns(
+        side="external",
+        tolerance_class=name,
+        columns={key: round_columns(value, _PLACES) for key, value in columns.items()},
+        basis="table",
+        basis_of=MappingProxyType(
+            {"major_max": "computed", "pitch_diameter_max": "computed", "minor_max": "computed"}
+        ),
+    )
+
+
+def _internal(basic: Basic, on_pitch_diameter: Array, on_minor: Array) -> LimitColumns:
+    columns = {
+        "major_min": basic.major,
+        "pitch_diameter_max": basic.pitch_diameter + on_pitch_diameter,
+        "pitch_diameter_min": basic.pitch_diameter,
+        "minor_max": basic.minor + on_minor,
+        "minor_min": basic.minor,
+    }
+    return LimitColumns(
+        side="internal",
+        tolerance_class="",
+        columns={key: round_columns(value, _PLACES) for key, value in columns.items()},
+        basis="table",
+        basis_of=MappingProxyType(
+            {"major_min": "computed", "pitch_diameter_min": "computed", "minor_min": "computed"}
+        ),
+    )
+
+
+def pipe_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
+    """Basic sizes and limits of ISO 228-1: external A and B, one internal class without a name. [mm]"""
+    major, pitch = seed_columns(system)
+    depth = rounded_depth(pitch)
+    basic = Basic(major, round_columns(major - depth, _PLACES), round_columns(major - 2 * depth, _PLACES))
+    on_minor, fine, coarse = _tolerance_columns(system)
+    return basic, (
+        _external("A", basic, coarse, fine),
+        _external("B", basic, coarse, coarse),
+        _internal(basic, fine, on_minor),
+    )
+
+
+def _designation(size: Size) -> str:
+    return f"G {size.name}"
+
+
+def _aliases(name: str, tpi: int) -> tuple[str, ...]:
+    return (
+        *(f"{name} {symbol}" for symbol in ("BSP", "BSPP", "G")),
+        *(f"{symbol} {name}" for symbol in ("BSP", "BSPP", "PF")),
+        *(f"{name}-{tpi} {symbol}" for symbol in ("BSP", "BSPP", "G")),
+    )
+
+
+def _sizes() -> tuple[Size, ...]:
+    sizes = []
+    for tpi, group in _ISO_228.items():
+        for entry in group.split():
+            text, major = entry.split(":")
+            inches = parse_number(text.replace("+", " "))
+            name = format_mixed(inches)
+            sizes.append(
+                Size(
+                    name=name,
+                    major=Fraction(major),
+                    pitch=Fraction(1, tpi),
+                    aliases=_aliases(name, tpi),
+                    nominal=inches * _MM_PER_INCH,
+                )
+            )
+    return tuple(sizes)
+
+
+SYSTEMS = (
+    System(
+        symbol="G",
+        title="Pipe thread, parallel",
+        unit="mm",
+        form=WHITWORTH_FORM,
+        seeds=_sizes,
+        source=Source(
+            "ISO 228-1 Table 1, as reproduced; formerly BS 2779",
+            "an external minor and an internal major diameter are limited on the side of most metal only",
+        ),
+        used=(
+            "World-wide except North America, from 1905 (BS 21, then BS 2779 of 1956, withdrawn 2003 for "
+            "ISO 228); in Japan as PF. German pipe threads of DIN 259 were worked with an inch of "
+            "25.40095 mm: their diameters are up to 0.006 mm greater."
+        ),
+        designation=_designation,
+        rules=pipe_rules,
+        default_classes=MappingProxyType({"external": "A", "internal": ""}),
+        tpi_pitch=True,
+        pitch_places=3,
+    ),
+)
