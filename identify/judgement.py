@@ -1,0 +1,312 @@
+"""Every number that is judgement, once, with its basis.
+
+A figure with a printed source belongs to ``threadwright.tables``. What stands here is experience,
+or a printed figure widened for an old thread; each says which. Nothing here is computed.
+"""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+# --- readings that no screw thread shows ------------------------------------------------------------------
+
+# Shortest and longest length accepted for anything measured [mm]: a slip of the decimal point or of the unit
+# falls outside. Basis: common practice, no source.
+LEAST_LENGTH_MM: Final = 0.01
+GREATEST_LENGTH_MM: Final = 2000.0
+
+# Finest and coarsest pitch accepted [mm]: watch screws go down to about 0.07 mm, and 50 mm is coarser than
+# any fastener. Basis: common practice, no source.
+LEAST_PITCH_MM: Final = 0.05
+GREATEST_PITCH_MM: Final = 50.0
+
+# Least and greatest angle of one flank accepted [deg]. Basis: common practice, no source.
+LEAST_FLANK_DEG: Final = 5.0
+GREATEST_FLANK_DEG: Final = 60.0
+
+# Smallest standard uncertainty accepted: no workshop instrument on an old thread resolves less.
+# Basis: common practice, no source.
+LEAST_U_MM: Final = 0.0001
+LEAST_U_DEG: Final = 0.01
+
+# A standard uncertainty from this share of the reading upwards leaves no reading.
+# Basis: common practice, no source.
+GREATEST_U_SHARE: Final = 0.5
+
+# Most pitches counted along a rule in one reading. Basis: common practice, no source.
+MOST_PITCHES: Final = 500
+
+# Two readings contradict each other when they do so by more than this many combined standard uncertainties.
+# Basis: common practice, no source.
+CONTRADICTION_IN_U: Final = 3.0
+
+# --- instruments, on an old thread ------------------------------------------------------------------------
+
+# Standard uncertainty of one reading of a length [mm]. The error limits in print are for the instrument alone
+# (caliper 0.02 and 0.05 mm, inside jaws 0.02 mm more: DIN 862; micrometer 0.004 mm: DIN 863); burrs, ovality
+# and touch on an old thread are most of the figure. Basis of the figures: common practice, no source.
+INSTRUMENT_U_MM: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        "digital caliper": 0.02,
+        "vernier caliper": 0.03,
+        "inside jaws": 0.035,
+        "micrometer": 0.006,
+        "thread micrometer": 0.015,  # with anvils for the right angle and pitch
+        "wires": 0.006,  # the micrometer laid over them; the wires' own doubt is added by its formula
+        "steel rule": 0.15,  # one length, read at both ends; over N pitches each pitch has 0.15/N
+        "plug gauge": 0.005,  # how sharply "enters" turns into "does not" at each end of the interval
+        "drill shank": 0.01,  # the same; shanks are a little under size, and scored
+    }
+)
+
+# Standard uncertainty of one flank angle held against a protractor, or read from a shadow or a scan [deg].
+# Basis: common practice, no source.
+FLANK_ANGLE_U_DEG: Final = 1.0
+
+# Standard uncertainty of the diameter of a smooth, clean wire [mm]; instruments not named here have the same
+# as on a thread. Basis: common practice, no source.
+WIRE_U_MM: Final[Mapping[str, float]] = MappingProxyType({"micrometer": 0.002, "wires": 0.002})
+
+# Elastic flattening of wires and flanks under a hand micrometer [mm], added to the uncertainty of a measurement
+# over wires instead of corrected. Basis: Hertz contact gives 2 to 7 um in steel at 4 to 10 N; the
+# habit of adding it is common practice, no source.
+WIRE_FLATTENING_U_MM: Final = 0.005
+
+# A wire inside these shares of the pitch may touch the flanks of some form: the geometric range is 0.486
+# (30 deg trapezoidal) to 1.010 (60 deg, flat crest), widened for doubt about the pitch. Basis: geometry; the
+# widening is common practice, no source.
+LEAST_WIRE_SHARE: Final = 0.45
+GREATEST_WIRE_SHARE: Final = 1.05
+
+# Pitches laid along the comb when no visible length is given. Basis: common practice, no source.
+COMB_PITCHES: Final = 10
+
+# --- how a screw or hole that has been in use differs from its limits -------------------------------------------
+
+# The true size is taken to lie anywhere in one of a few bounded zones. A zone stretches the standard's limits:
+# (name, low end in pitches, high end in pitches, both ends in tolerances). Basis of the zones: common practice, no
+# source; the share outside the limits when new: 25 of about 200 new bolts lay outside their pitch-diameter limits
+# (student study of American National and Unified bolts over three wires, 2011).
+ZONES: Final[Mapping[tuple[str, str], tuple[tuple[str, float, float, float], ...]]] = MappingProxyType(
+    {
+        ("external", "major"): (
+            ("unworn", 0.0, 0.0, 0.0),
+            ("outside the limits when new", 0.0, 0.0, 0.5),
+            ("crests worn", -0.10, -0.01, 0.0),
+            ("crests badly worn", -0.30, -0.06, 0.0),
+        ),
+        ("external", "pitch_diameter"): (
+            ("unworn", 0.0, 0.0, 0.0),
+            ("outside the limits when new", 0.0, 0.0, 0.5),
+            ("flanks worn", -0.05, 0.0, 0.0),
+            ("flanks stripped", -0.25, -0.02, 0.0),
+        ),
+        ("external", "minor"): (
+            ("unworn", 0.0, 0.0, 0.0),
+            ("outside the limits when new", 0.0, 0.0, 0.5),
+            ("roots filled", 0.0, 0.10, 0.0),
+            ("roots filled with rust or metal", 0.0, 0.25, 0.0),
+        ),
+        ("internal", "major"): (
+            ("unworn", 0.0, 0.0, 0.0),
+            ("outside the limits when new", 0.0, 0.0, 0.5),
+            ("roots filled", -0.10, 0.0, 0.0),
+            ("roots torn", 0.0, 0.25, 0.0),
+        ),
+        ("internal", "pitch_diameter"): (
+            ("unworn", 0.0, 0.0, 0.0),
+            ("outside the limits when new", 0.0, 0.0, 0.5),
+            ("flanks worn", 0.0, 0.05, 0.0),
+            ("flanks stripped", 0.02, 0.25, 0.0),
+        ),
+        ("internal", "minor"): (
+            ("unworn", 0.0, 0.0, 0.0),
+            ("outside the limits when new", 0.0, 0.0, 0.5),
+            ("drilled large or worn", 0.0, 0.15, 0.0),
+            ("crests stripped", 0.05, 0.50, 0.0),
+        ),
+    }
+)
+
+# Share of each of the four zones by the condition of the part. A plated part shares the weights of an unknown one.
+# Basis: common practice, no source.
+ZONE_SHARES: Final[Mapping[str, tuple[float, float, float, float]]] = MappingProxyType(
+    {
+        "unknown": (0.66, 0.12, 0.18, 0.04),
+        "good": (0.86, 0.12, 0.02, 0.0),
+        "worn": (0.20, 0.12, 0.50, 0.18),
+        "stripped": (0.10, 0.10, 0.25, 0.55),
+        "plated": (0.66, 0.22, 0.10, 0.02),
+    }
+)
+
+# Zone taken where a standard gives no limits for a size: (low end, high end) in pitches from the basic size.
+# Basis: width of the medium classes of ISO 965-1, ASME B1.1 and BS 84 in print, taken over; an estimate.
+ESTIMATED_ZONE: Final[Mapping[tuple[str, str], tuple[float, float]]] = MappingProxyType(
+    {
+        ("external", "major"): (-0.20, 0.0),
+        ("external", "pitch_diameter"): (-0.12, 0.0),
+        ("external", "minor"): (-0.25, 0.0),
+        ("internal", "major"): (0.0, 0.25),
+        ("internal", "pitch_diameter"): (0.0, 0.15),
+        ("internal", "minor"): (0.0, 0.25),
+    }
+)
+
+# Daylight that the eye still sees between a comb's blade and the crests [mm]: 0.05 to 0.1 mm at best.
+# Basis: common practice, no source.
+COMB_DAYLIGHT_MM: Final = 0.08
+
+# Share of comb readings taken on poor or dirty threads, and how far those scatter, as a share of the pitch.
+# Basis: common practice, no source.
+COMB_POOR_SHARE: Final = 0.03
+COMB_POOR_SPREAD: Final = 0.05
+
+# Cumulative pitch error of a commercial thread, as a share of the pitch: it widens a measured pitch.
+# Basis: common practice, no source.
+PITCH_ERROR_SHARE: Final = 0.002
+
+# Flank angle error of a commercial thread [deg]. Basis: common practice, no source.
+FLANK_ERROR_DEG: Final = 0.5
+
+# --- how common threads are ---------------------------------------------------------------------------------------
+
+# Weight of each system on machines of the 1880s to the 1960s whose origin is not known; they need not add to one.
+# Basis: common practice, no source.
+SERIES_WEIGHT: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        "M": 0.34,
+        "UNC": 0.12,
+        "UNF": 0.10,
+        "UNEF": 0.01,
+        "UN": 0.05,
+        "UNS": 0.01,
+        "BSW": 0.14,
+        "BSF": 0.09,
+        "BSB": 0.02,
+        "BA": 0.08,
+        "BSC": 0.03,
+        "G": 0.04,
+    }
+)
+
+# Weight of a system that the list above does not name. Basis: common practice, no source.
+OTHER_SERIES_WEIGHT: Final = 0.005
+
+# Weight of a size by its order of preference in the standard (first, second, third choice).
+# Basis: common practice, no source.
+CHOICE_WEIGHT: Final[Mapping[int, float]] = MappingProxyType({1: 1.0, 2: 0.3, 3: 0.08})
+
+# How common fasteners of a diameter are: a bell curve in the logarithm of the diameter around this size [mm], with
+# this spread, over a floor. Basis: common practice, no source.
+COMMON_DIAMETER_MM: Final = 8.0
+DIAMETER_SPREAD_LOG: Final = 0.75
+DIAMETER_FLOOR: Final = 0.02
+
+# A fine pitch of the metric system against the coarse one of the same size. Basis: common practice, no source.
+FINE_METRIC_WEIGHT: Final = 0.12
+
+# Weight of each tolerance class, by side. Commercial black bolts were mostly made to the free class and their nuts
+# to the normal one (BS 916 amendment 2 of 1961, clause 7); the figures are common practice, no source.
+CLASS_WEIGHT: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        "6g": 0.62,
+        "6h": 0.15,
+        "8g": 0.15,
+        "6e": 0.03,
+        "4h": 0.05,
+        "6H": 0.75,
+        "5H": 0.08,
+        "6G": 0.05,
+        "7H": 0.12,
+        "1A": 0.10,
+        "2A": 0.75,
+        "3A": 0.15,
+        "1B": 0.10,
+        "2B": 0.75,
+        "3B": 0.15,
+        "close": 0.15,
+        "medium": 0.45,
+        "free": 0.40,
+        "normal": 0.70,
+        "A": 0.5,
+        "B": 0.5,
+    }
+)
+OTHER_CLASS_WEIGHT: Final = 0.3
+
+# Chance that a fastener is none of the threads in the catalogue. Basis: common practice, no source.
+NONE_OF_THESE: Final = 0.02
+
+# Least and greatest size over which the density of "none of these" is spread evenly in the logarithm [mm], and the
+# width over which its second diameter is spread, as a share of the diameter; its flank angle is spread over
+# 10 to 45 degrees. Basis: common practice, no source.
+NONE_DIAMETERS_MM: Final = (0.5, 300.0)
+NONE_PITCHES_MM: Final = (0.1, 10.0)
+NONE_DIAMETER_SHARE: Final = 0.3
+NONE_FLANK_RANGE_DEG: Final = 35.0
+
+# Probability from which a candidate counts as settled, and below which it is left out of a plan.
+# Basis: common practice, no source.
+SETTLED: Final = 0.95
+WORTH_PLANNING: Final = 0.05
+
+# --- the bush ---------------------------------------------------------------------------------------------
+
+# Least wall of a bush by its metal: share of the inner pitch [-] and fixed wall [mm], the greater counts.
+# Basis: published thin-wall bushes of heat-treated steel keep 0.33 to 1.06 pitches (0.42 to 0.79 mm, MS51830,
+# MIL-DTL-45932/3); the figures for shop-made ones are common practice, no source.
+LEAST_WALL: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
+    {
+        "steel": (0.6, 0.7),
+        "stainless steel": (0.6, 0.7),
+        "brass": (0.8, 1.0),
+        "bronze": (0.8, 1.0),
+    }
+)
+
+# Least distance from the hole's centre to the edge of the metal, in outer diameters of the bush, by parent metal.
+# Basis: insert makers' design articles say 1 or more, more in brittle metal; the figures are common practice, no source.
+EDGE_DISTANCE: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        "cast aluminium": 1.5,
+        "grey iron": 2.0,
+        "SG iron": 2.0,
+        "zinc die casting": 2.0,
+        "magnesium": 2.0,
+        "bronze": 1.5,
+        "brass": 1.5,
+        "steel": 1.5,
+        "stainless steel": 1.5,
+    }
+)
+
+# How far the edge distance may fall short before the thread is refused, as a share of it: the rule is a round figure
+# and a boss is measured on a rough casting. Such a thread comes last and says so. Basis: common practice, no source.
+EDGE_SHORTFALL: Final = 0.1
+
+# Strip loads are at least this many times the screw's breaking load (or the clamp load asked for), so that the screw is
+# the fuse. Basis: common practice, no source.
+STRIP_FACTOR: Final = 1.25
+
+# Greatest clamp load as a share of the weakest part of a repaired joint. Basis: common practice, no source
+# (NASA TM-106943 aims at 65 % of yield for a new one).
+CLAMP_SHARE: Final = 0.6
+
+# Pitches of an engaged length that carry nothing: one at each end, chamfer and countersink.
+# Basis: VDI 2230 adds two pitches to the effective length; read second-hand.
+LOST_PITCHES: Final = 2.0
+
+# Fewest full threads that make a joint at all. Basis: common practice, no source.
+LEAST_FULL_THREADS: Final = 3.0
+
+# Hoop stress round the hole above this share of the parent's tensile strength earns a caution, at the load the joint is
+# worked for. Basis: common practice, no source.
+HOOP_SHARE: Final = 0.5
+
+# Largest outer thread looked at, as a multiple of the inner major diameter. Basis: common practice, no source.
+LARGEST_BUSH: Final = 2.5
