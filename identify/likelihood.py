@@ -1,0 +1,401 @@
+"""Log density of readings for every thread of the catalogue: array kernels.
+
+A reading's true size lies anywhere in one of a few bounded zones (the standard's limits, stretched
+by wear), and the instrument blurs it; so every term is a difference of two normal integrals.
+Readings of the *same* dimension are combined first and laid against the limits once; readings of
+*different* dimensions multiply within a class; classes are summed with their weights.
+
+Kernels work on pairs: a fastener and a candidate. One fastener is the case of one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threadwright import judgement
+from threadwright.instruments import comb_leaves
+from threadwright.normal import log_density, log_interval
+from threadwright.tables.catalogue import Catalogue, candidates, class_rows
+from threadwright.tables.thread import Array, Side
+from threadwright.tables.wires import lead_correction
+
+__all__ = [
+    "CombColumn",
+    "LengthColumn",
+    "Observations",
+    "WireColumn",
+    "class_zones",
+    "log_likelihood",
+    "log_none",
+    "pitch_diameter_over_wires",
+]
+
+Integers = NDArray[np.int64]
+Dimension = str  # "major", "pitch_diameter" or "minor"
+DIMENSIONS: tuple[Dimension, ...] = ("major", "pitch_diameter", "minor")
+_SAME_LEAF = 1e-6  # relative
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LengthColumn:
+    """Readings of one dimension, one for each of N fasteners. [mm or deg]"""
+
+    value: Array
+    u: Array
+    width: Array | None = None
+    """Width of an interval reading around ``value``; None for plain values."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WireColumn:
+    """Sizes over wires of N fasteners. [mm]"""
+
+    value: Array
+    u: Array
+    wire: Array
+    u_wire: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CombColumn:
+    """Comb leaves read on N fasteners. [mm]"""
+
+    leaf: Array
+    visible: Array
+    """Length over which the comb was laid; NaN means ten pitches."""
+    combs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Observations:
+    """The readings of N fasteners that all have the same kinds of reading."""
+
+    n: int
+    side: Side = "external"
+    condition: str = "unknown"
+    lengths: Mapping[Dimension, LengthColumn] = field(default_factory=lambda: MappingProxyType({}))
+    over_wires: WireColumn | None = None
+    comb: CombColumn | None = None
+    pitch: LengthColumn | None = None
+    flank_angle: LengthColumn | None = None
+
+
+@lru_cache(maxsize=8)
+def class_zones(side: Side, dimension: Dimension) -> tuple[Array, Array]:
+    """Limits of one dimension for every class row; a band is estimated where there are none.
+
+    Parameters
+    ----------
+    side : {"external", "internal"}
+    dimension : {"major", "pitch_diameter", "minor"}
+
+    Returns
+    -------
+    tuple of array (m,)
+        Least and greatest size. [mm]
+
+    Examples
+    --------
+    >>> low, high = class_zones("external", "major")
+    >>> bool((low < high).all())
+    True
+    """
+    rows, catalogue = class_rows(side), candidates()
+    low = getattr(rows, f"{dimension}_low")
+    high = getattr(rows, f"{dimension}_high")
+    basic = getattr(catalogue, dimension)[rows.candidate]
+    pitch = catalogue.pitch[rows.candidate]
+    below, above = judgement.ESTIMATED_ZONE[side, dimension]
+    # one limit missing: the band keeps its estimated width beside the limit that is given
+    estimated_low = np.where(np.isnan(high), basic + below * pitch, high - (above - below) * pitch)
+    low = np.where(np.isnan(low), estimated_low, low)
+    high = np.where(
+        np.isnan(high), np.maximum(basic + above * pitch, low + (above - below) * pitch / 2), high
+    )
+    return low, high
+
+
+def _zone_terms(
+    y: Array,
+    u: Array,
+    low: Array,
+    high: Array,
+    pitch: Array,
+    *,
+    side: Side,
+    dimension: Dimension,
+    condition: str,
+) -> Array:
+    """Log density of a size over the zones of wear, for rows (k,)."""
+    total: Array | None = None
+    tolerance = high - low
+    shares = judgement.ZONE_SHARES[condition]
+    for share, (_, down, up, outside) in zip(shares, judgement.ZONES[side, dimension], strict=True):
+        if share == 0.0:
+            continue
+        bottom = low + down * pitch - outside * tolerance
+        top = np.maximum(high + up * pitch + outside * tolerance, bottom)
+        term = np.log(share) + log_interval((bottom - y) / u, (top - y) / u)
+        total = term if total is None else np.logaddexp(total, term)
+    assert total is not None
+    return np.asarray(total - np.log(u))
+
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
+
+
+def _dimension_terms(
+    reading: LengthColumn,
+    obs: Integers,
+    zones: tuple[Array, Array, Array],
+    side: Side,
+    dimension: Dimension,
+    cond: str,
+) -> Array:
+    low, high, pitch = zones
+    y, u = reading.value[obs], reading.u[obs]
+
+    def at(shift: Array | float) -> Array:
+        return _zone_terms(y + shift, u, low, high, pitch, side=side, dimension=dimension, condition=cond)
+
+    if reading.width is None:
+        return at(0.0)
+    half = reading.width[obs] / 2
+    terms = [np.log(w / 2) + at(half * node) for node, w in zip(_NODES, _WEIGHTS, strict=True)]
+    return np.asarray(np.logaddexp.reduce(terms, axis=0))
+
+
+def pitch_diameter_over_wires(
+    wires: WireColumn, obs: Integers, catalogue: Catalogue, cand: Integers
+) -> LengthColumn:
+    """Effective diameter that a size over wires means on each candidate.
+
+    Parameters
+    ----------
+    wires : WireColumn
+        N sizes over wires.
+    obs, cand : array of int (k,)
+        Pairs of fastener and candidate.
+    catalogue : Catalogue
+
+    Returns
+    -------
+    LengthColumn
+        Effective diameter and its standard uncertainty for each pair; NaN where the wire does not touch the
+        flanks of the candidate or its form is asymmetric. [mm]
+
+    References
+    ----------
+    Machinery's Handbook 31st ed. p. 2127.
+    """
+    wire = wires.wire[obs]
+    factor = catalogue.wire_factor[cand]
+    pitch = catalogue.pitch[cand]
+    flat = wires.value[obs] - wire * factor + pitch * catalogue_pitch_factor(catalogue, cand)
+    slope = lead_correction(
+        flank_angle=catalogue.flank_angle[cand],
+        lead=pitch * catalogue.starts[cand],
+        pitch_diameter=catalogue.pitch_diameter[cand],
+        wire=wire,
+    )
+    touches = (wire >= catalogue.wire_least[cand]) & (wire <= catalogue.wire_greatest[cand])
+    return LengthColumn(
+        np.where(touches, flat - slope, np.nan), np.hypot(wires.u[obs], factor * wires.u_wire[obs])
+    )
+
+
+def catalogue_pitch_factor(catalogue: Catalogue, cand: Integers) -> Array:
+    """Half the cotangent of the flank angle of each candidate. [-]"""
+    return np.asarray(0.5 / np.tan(np.radians(catalogue.flank_angle[cand])))
+
+
+def _combine(first: LengthColumn, second: LengthColumn) -> tuple[LengthColumn, Array]:
+    """Two readings of one dimension as one, and the log density of their disagreement."""
+    weight = second.u**2 / (first.u**2 + second.u**2)
+    value = weight * first.value + (1 - weight) * second.value
+    u = first.u * second.u / np.hypot(first.u, second.u)
+    return LengthColumn(value, u), log_density(first.value, second.value, np.hypot(first.u, second.u))
+
+
+def _pair_reading(reading: LengthColumn, obs: Integers) -> LengthColumn:
+    width = None if reading.width is None else reading.width[obs]
+    return LengthColumn(reading.value[obs], reading.u[obs], width)
+
+
+def _effective(
+    observations: Observations, obs: Integers, cand: Integers
+) -> tuple[LengthColumn | None, Array, NDArray[np.bool_]]:
+    """The effective diameter of each pair, what stands beside it, and where it says nothing."""
+    beside = np.zeros(len(obs))
+    direct = observations.lengths.get("pitch_diameter")
+    if observations.over_wires is None:
+        return (
+            (None if direct is None else _pair_reading(direct, obs)),
+            beside,
+            np.zeros(len(obs), dtype=bool),
+        )
+    over = pitch_diameter_over_wires(observations.over_wires, obs, candidates(), cand)
+    untouched = np.isnan(over.value)
+    value = np.where(untouched, candidates().pitch_diameter[cand], over.value)
+    over = LengthColumn(value, over.u)
+    if direct is not None:
+        pair = _pair_reading(direct, obs)
+        if pair.width is not None:
+            pair = LengthColumn(pair.value, np.hypot(pair.u, pair.width / np.sqrt(12.0)))
+        over, beside = _combine(pair, over)
+    # a wire that cannot touch the flanks says no more than "none of these" would
+    silent = -np.log(judgement.NONE_DIAMETER_SHARE * observations.over_wires.value[obs])
+    return over, np.where(untouched, silent, beside), untouched
+
+
+@lru_cache(maxsize=8)
+def _leaves(combs: tuple[str, ...]) -> Array:
+    return np.array(comb_leaves(combs))
+
+
+def _leaf_term(leaf: Array, pitch: Array, length: Array) -> Array:
+    """Log weight of a comb leaf against a pitch, over a length; leaf may have one axis more."""
+    drift = length * np.abs(leaf / pitch - 1)
+    clean = -0.5 * (drift / judgement.COMB_DAYLIGHT_MM) ** 2
+    share = np.log(leaf / pitch) / judgement.COMB_POOR_SPREAD
+    poor = np.log(judgement.COMB_POOR_SHARE) - 0.5 * share**2
+    return np.asarray(np.logaddexp(np.log1p(-judgement.COMB_POOR_SHARE) + clean, poor))
+
+
+def _comb_terms(comb: CombColumn, obs: Integers, pitch: Array) -> Array:
+    """Log probability that the leaf read is the one chosen among the leaves owned."""
+    leaf, visible = comb.leaf[obs], comb.visible[obs]
+    length = np.where(np.isnan(visible), judgement.COMB_PITCHES * pitch, visible)
+    owned = _leaves(comb.combs)
+    chosen = _leaf_term(leaf, pitch, length)
+    others = np.logaddexp.reduce(_leaf_term(owned[:, None], pitch, length), axis=0)
+    extra = ~(np.abs(leaf[:, None] / owned - 1) < _SAME_LEAF).any(axis=1)
+    return np.asarray(chosen - np.where(extra, np.logaddexp(others, chosen), others))
+
+
+def _candidate_terms(observations: Observations, obs: Integers, cand: Integers) -> Array:
+    """Log density of the readings that do not depend on the class: pitch and flank angle."""
+    catalogue = candidates()
+    total = np.zeros(len(obs))
+    pitch = catalogue.pitch[cand]
+    if observations.comb is not None:
+        total += _comb_terms(observations.comb, obs, pitch)
+    if observations.pitch is not None:
+        u = np.hypot(observations.pitch.u[obs], judgement.PITCH_ERROR_SHARE * pitch)
+        total += log_density(observations.pitch.value[obs], pitch, u)
+    if observations.flank_angle is not None:
+        u = np.hypot(observations.flank_angle.u[obs], judgement.FLANK_ERROR_DEG)
+        total += log_density(observations.flank_angle.value[obs], catalogue.flank_angle[cand], u)
+    return total
+
+
+def log_likelihood(
+    observations: Observations, obs: Integers, cand: Integers, class_log_weights: Array
+) -> Array:
+    """Log density of all readings of a fastener if it is a candidate, its class unknown.
+
+    Parameters
+    ----------
+    observations : Observations
+        N fasteners.
+    obs, cand : array of int (k,)
+        Pairs of fastener and candidate.
+    class_log_weights : array (m,)
+        Log weight of every class row of the side within its candidate.
+
+    Returns
+    -------
+    array (k,)
+        Natural logarithm; always finite.
+
+    Notes
+    -----
+    The model is described at the top of this module; its figures are in ``threadwright.judgement``.
+    """
+    side, catalogue = observations.side, candidates()
+    effective, beside, silent = _effective(observations, obs, cand)
+    total = _candidate_terms(observations, obs, cand) + beside
+    sized = {
+        name: _pair_reading(reading, obs)
+        for name, reading in observations.lengths.items()
+        if name != "pitch_diameter"
+    }
+    if effective is not None:
+        sized["pitch_diameter"] = effective
+    if not sized:
+        return total
+    first, count = _row_span(side)
+    row, pair = _expand(first[cand], count[cand])
+    terms = class_log_weights[row].copy()
+    live = np.isfinite(terms)
+    row, pair, terms = row[live], pair[live], terms[live]
+    pitch = catalogue.pitch[cand][pair]
+    for name in DIMENSIONS:
+        if name not in sized:
+            continue
+        low, high = class_zones(side, name)
+        value = _dimension_terms(
+            sized[name], pair, (low[row], high[row], pitch), side, name, observations.condition
+        )
+        terms += np.where(silent[pair], 0.0, value) if name == "pitch_diameter" else value
+    starts = np.flatnonzero(np.diff(pair, prepend=-1))
+    return total + np.logaddexp.reduceat(terms, starts)
+
+
+@lru_cache(maxsize=2)
+def _row_span(side: Side) -> tuple[Integers, Integers]:
+    """First class row and number of class rows of each candidate."""
+    owner = class_rows(side).candidate
+    count = np.bincount(owner, minlength=len(candidates()))
+    return np.cumsum(count) - count, count
+
+
+def _expand(first: Integers, count: Integers) -> tuple[Integers, Integers]:
+    """Row indices of all pairs laid end to end, and the pair each belongs to."""
+    pair = np.repeat(np.arange(len(count)), count)
+    offset = np.arange(len(pair)) - np.repeat(np.cumsum(count) - count, count)
+    return np.repeat(first, count) + offset, pair
+
+
+def log_none(observations: Observations) -> Array:
+    """Log density of the readings of each fastener if it is none of the candidates.
+
+    Parameters
+    ----------
+    observations : Observations
+        N fasteners.
+
+    Returns
+    -------
+    array (n,)
+        Natural logarithm of a broad density: diameters and pitches even in the logarithm, a second
+        diameter even over a share of itself, comb leaves equally likely, flank angles even.
+
+    Examples
+    --------
+    >>> one = Observations(n=1, lengths={"major": LengthColumn(np.array([8.0]), np.array([0.02]))})
+    >>> log_none(one).round(3)
+    array([-3.935])
+    """
+    total = np.zeros(observations.n)
+    sizes = [observations.lengths[name].value for name in DIMENSIONS if name in observations.lengths]
+    if observations.over_wires is not None:
+        sizes.append(observations.over_wires.value)
+    least, greatest = judgement.NONE_DIAMETERS_MM
+    for index, value in enumerate(sizes):
+        spread = judgement.NONE_DIAMETER_SHARE if index else np.log(greatest / least)
+        total -= np.log(value * spread)
+    if observations.comb is not None:
+        total -= np.log(len(_leaves(observations.comb.combs)))
+    if observations.pitch is not None:
+        finest, coarsest = judgement.NONE_PITCHES_MM
+        total -= np.log(observations.pitch.value * np.log(coarsest / finest))
+    if observations.flank_angle is not None:
+        total -= np.log(judgement.NONE_FLANK_RANGE_DEG)
+    return total

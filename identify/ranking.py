@@ -1,0 +1,328 @@
+"""From readings to ranked threads with probabilities."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threadwright import judgement
+from threadwright.likelihood import (
+    CombColumn,
+    LengthColumn,
+    Observations,
+    WireColumn,
+    class_zones,
+    log_likelihood,
+    log_none,
+)
+from threadwright.priors import class_log_weights, log_prior
+from threadwright.readings import Reading, Readings
+from threadwright.tables.catalogue import candidates, class_rows
+from threadwright.tables.errors import ReadingError
+from threadwright.tables.thread import Array, Thread
+from threadwright.tables.wires import size_over_wires
+
+__all__ = ["Candidate", "Fit", "Identification", "identify", "observe", "posterior"]
+
+SCHEMA_VERSION = 1
+_NEAR = 2.0  # standard uncertainties outside the limits that still count as "near"
+Integers = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """One reading beside what a candidate would show.
+
+    ``low`` and ``high`` are the ends of the range expected of an unworn part of any class, in
+    ``unit``; ``fit`` is ``"inside"``, ``"near"`` (within two standard uncertainties), ``"below"`` or
+    ``"above"``, or ``"no contact"`` for a wire that cannot touch the flanks.
+    """
+
+    value: float
+    u: float
+    low: float | None
+    high: float | None
+    unit: str
+    fit: str
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {name: getattr(self, name) for name in ("value", "u", "low", "high", "unit", "fit")}
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One thread that the readings may mean."""
+
+    designation: str
+    system: str
+    also: tuple[str, ...]
+    probability: float
+    nominal_major_mm: float
+    pitch_mm: float
+    thread_angle_deg: float
+    readings: dict[str, Fit]
+    thread: Thread
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "designation": self.designation,
+            "system": self.system,
+            "also": list(self.also),
+            "probability": self.probability,
+            "nominal_major_mm": self.nominal_major_mm,
+            "pitch_mm": self.pitch_mm,
+            "thread_angle_deg": self.thread_angle_deg,
+            "readings": {name: fit.to_dict() for name, fit in self.readings.items()},
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Identification:
+    """Ranked candidates; ``candidates``, ``rest`` and ``none_of_these`` add to one."""
+
+    readings: Readings
+    candidates: tuple[Candidate, ...]
+    rest: float
+    none_of_these: float
+
+    @property
+    def settled(self) -> bool:
+        """Whether the first candidate reaches the probability that counts as settled."""
+        return bool(self.candidates) and self.candidates[0].probability >= judgement.SETTLED
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        return {
+            "schema_version": SCHEMA_VERSION,
+            "candidates": [candidate.to_dict() for candidate in self.candidates],
+            "rest": self.rest,
+            "none_of_these": self.none_of_these,
+        }
+
+
+def observe(readings: Readings) -> Observations:
+    """Lay out the readings of one fastener as columns of length one.
+
+    Parameters
+    ----------
+    readings : Readings
+
+    Returns
+    -------
+    Observations
+        With ``n`` equal to 1.
+
+    Examples
+    --------
+    >>> observe(Readings(major="8 mm")).lengths["major"].value
+    array([8.])
+    """
+    lengths = {
+        name: _column(reading)
+        for name in ("major", "pitch_diameter", "minor")
+        if (reading := getattr(readings, name)) is not None
+    }
+    over, pitch = readings.over_wires, readings.pitch
+    wires = comb = measured = None
+    if over is not None:
+        value, u = over.three_wire
+        wires = WireColumn(_one(value), _one(u), _one(over.wire_mm), _one(over.u_wire_mm))
+    if pitch is not None and pitch.u_mm is None:
+        visible = np.nan if pitch.visible_mm is None else pitch.visible_mm
+        comb = CombColumn(_one(pitch.value_mm), _one(visible), pitch.combs)
+    elif pitch is not None and pitch.u_mm is not None:
+        measured = LengthColumn(_one(pitch.value_mm), _one(pitch.u_mm))
+    return Observations(
+        n=1,
+        side=readings.side,
+        condition=readings.condition or "unknown",
+        lengths=lengths,
+        over_wires=wires,
+        comb=comb,
+        pitch=measured,
+        flank_angle=None if readings.flank_angle is None else _column(readings.flank_angle),
+    )
+
+
+def _one(value: float) -> Array:
+    return np.array([value], dtype=np.float64)
+
+
+def _column(reading: Reading) -> LengthColumn:
+    width = None if reading.interval is None else _one(reading.interval[1] - reading.interval[0])
+    return LengthColumn(_one(reading.value), _one(reading.u), width)
+
+
+def posterior(observations: Observations, obs: Integers, cand: Integers) -> tuple[Array, Array]:
+    """Probability of each pair, and of "none of these" for each fastener.
+
+    Parameters
+    ----------
+    observations : Observations
+        N fasteners.
+    obs, cand : array of int (k,)
+        Pairs of fastener and candidate, ``obs`` ascending; what is left out counts as impossible.
+
+    Returns
+    -------
+    tuple of array (k,), array (n,)
+        The probabilities of a fastener's pairs and its "none of these" add to one.
+
+    Examples
+    --------
+    >>> seen = observe(Readings(major="7.9 mm", pitch="1.25 mm"))
+    >>> every = np.arange(len(candidates()))
+    >>> p, none = posterior(seen, np.zeros_like(every), every)
+    >>> round(float(p.sum() + none[0]), 9)
+    1.0
+    """
+    joint = log_prior()[cand] + log_likelihood(observations, obs, cand, class_log_weights(observations.side))
+    none = np.log(judgement.NONE_OF_THESE) + log_none(observations)
+    top = none.copy()
+    np.maximum.at(top, obs, joint)
+    weight, none_weight = np.exp(joint - top[obs]), np.exp(none - top)
+    total = none_weight + np.bincount(obs, weight, minlength=observations.n)
+    return weight / total[obs], none_weight / total
+
+
+def identify(readings: Readings, *, top: int | None = 8) -> Identification:
+    """Rank the threads of the catalogue by how well they explain the readings.
+
+    Parameters
+    ----------
+    readings : Readings
+        At least one reading.
+    top : int, optional
+        How many candidates to return; None for all. The probability of the others is ``rest``.
+
+    Returns
+    -------
+    Identification
+
+    Raises
+    ------
+    ReadingError
+        If there is no reading, ``top`` is below 1, or the wire fits no thread of the catalogue.
+
+    Examples
+    --------
+    >>> answer = identify(Readings(major="0.372 in", pitch="20 tpi", flank_angle="27.5 deg"))
+    >>> answer.candidates[0].designation
+    '3/8-20 BSF'
+    """
+    if not readings.given():
+        raise ReadingError(
+            "no reading given; measure the major diameter over the crests first (caliper), "
+            "then the pitch (comb)"
+        )
+    if top is not None and top < 1:
+        raise ReadingError(f"top: {top} candidates are none; give 1 or more")
+    observations, catalogue = observe(readings), candidates()
+    _check_wire(readings)
+    every = np.arange(len(catalogue))
+    probability, none = posterior(observations, np.zeros_like(every), every)
+    order = np.lexsort((every, -probability))[:top]
+    return Identification(
+        readings=readings,
+        candidates=tuple(_candidate(readings, int(index), float(probability[index])) for index in order),
+        rest=max(0.0, 1.0 - float(none[0]) - float(probability[order].sum())),
+        none_of_these=float(none[0]),
+    )
+
+
+def _check_wire(readings: Readings) -> None:
+    """Refuse a wire that touches the flanks of no thread near the size over it."""
+    over = readings.over_wires
+    if over is None:
+        return
+    catalogue, wire = candidates(), over.wire_mm
+    size, _ = over.three_wire
+    near = np.abs(catalogue.pitch_diameter - size) < 3 * wire
+    if readings.pitch is not None:
+        near &= np.abs(catalogue.pitch / readings.pitch.value_mm - 1) < 2 * judgement.COMB_POOR_SPREAD
+    if (
+        not near.any()
+        or ((catalogue.wire_least[near] <= wire) & (wire <= catalogue.wire_greatest[near])).any()
+    ):
+        return
+    thin, thick = np.nanmin(catalogue.wire_least[near]), np.nanmax(catalogue.wire_greatest[near])
+    word = "thin" if wire < thin else "thick"
+    raise ReadingError(
+        f"wire: {wire:.3f} mm is too {word} to touch the flanks of any thread near this size; "
+        f"use one between {thin:.3f} and {thick:.3f} mm"
+    )
+
+
+def _candidate(readings: Readings, index: int, probability: float) -> Candidate:
+    catalogue = candidates()
+    thread = catalogue.thread(index)
+    return Candidate(
+        designation=thread.designation,
+        system=thread.system,
+        also=catalogue.also(index),
+        probability=probability,
+        nominal_major_mm=float(catalogue.nominal_major[index]),
+        pitch_mm=float(catalogue.pitch[index]),
+        thread_angle_deg=float(catalogue.thread_angle[index]),
+        readings={name: _fit(readings, name, index) for name in readings.given()},
+        thread=thread,
+    )
+
+
+def _expected(readings: Readings, dimension: str, index: int) -> tuple[float, float]:
+    """Range of a dimension over all classes of a candidate. [mm]"""
+    weights = class_log_weights(readings.side)
+    rows = np.flatnonzero((class_rows(readings.side).candidate == index) & np.isfinite(weights))
+    low, high = class_zones(readings.side, dimension)
+    return float(low[rows].min()), float(high[rows].max())
+
+
+def _fit(readings: Readings, name: str, index: int) -> Fit:
+    catalogue = candidates()
+    if name == "pitch":
+        pitch = readings.pitch
+        assert pitch is not None
+        true = float(catalogue.pitch[index])
+        u = judgement.COMB_DAYLIGHT_MM / (pitch.visible_mm or judgement.COMB_PITCHES * true) * true
+        return _judge(pitch.value_mm, u if pitch.u_mm is None else pitch.u_mm, true, true, "mm")
+    if name == "flank_angle":
+        assert readings.flank_angle is not None
+        flank = float(catalogue.flank_angle[index])
+        return _judge(readings.flank_angle.value, readings.flank_angle.u, flank, flank, "deg")
+    if name == "over_wires":
+        return _fit_wires(readings, index)
+    reading = getattr(readings, name)
+    return _judge(reading.value, reading.spread, *_expected(readings, name, index), "mm")
+
+
+def _fit_wires(readings: Readings, index: int) -> Fit:
+    catalogue, over = candidates(), readings.over_wires
+    assert over is not None
+    value, u = over.three_wire
+    if not catalogue.wire_least[index] <= over.wire_mm <= catalogue.wire_greatest[index]:
+        return Fit(value, u, None, None, "mm", "no contact")
+    ends = size_over_wires(
+        flank_angle=catalogue.flank_angle[index],
+        pitch=catalogue.pitch[index],
+        lead=catalogue.pitch[index] * catalogue.starts[index],
+        pitch_diameter=np.array(_expected(readings, "pitch_diameter", index)),
+        wire=over.wire_mm,
+    )
+    spread = float(np.hypot(u, catalogue.wire_factor[index] * over.u_wire_mm))
+    return _judge(value, spread, float(ends[0]), float(ends[1]), "mm")
+
+
+def _judge(value: float, u: float, low: float, high: float, unit: str) -> Fit:
+    outside = max(low - value, value - high, 0.0)
+    if outside <= 1e-9:
+        word = "inside"
+    elif outside <= _NEAR * u:
+        word = "near"
+    else:
+        word = "below" if value < low else "above"
+    return Fit(value, u, low, high, unit, word)
