@@ -26,7 +26,7 @@ GREATEST_PITCH_MM: Final = 50.0
 
 # Least and greatest angle of one flank accepted [deg]. Basis: common practice, no source.
 LEAST_FLANK_DEG: Final = 5.0
-GREATEST_FLANK_DEG: Final = 60.0
+GREATEST_FLANK_DEG: Final = 50.0
 
 # Smallest standard uncertainty accepted: no workshop instrument on an old thread resolves less.
 # Basis: common practice, no source.
