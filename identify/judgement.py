@@ -269,8 +269,9 @@ LEAST_WALL: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
     }
 )
 
-# Least distance from the hole's centre to the edge of the metal, in outer diameters of the bush, by parent metal.
-# Basis: insert makers' design articles say 1 or more, more in brittle metal; the figures are common practice, no source.
+# Least distance from the hole's centre to the edge of the metal, in outer diameters of the bush, by parent
+# metal. Basis: design articles on inserts say 1 or more, more in brittle metal; the figures are common
+# practice, no source.
 EDGE_DISTANCE: Final[Mapping[str, float]] = MappingProxyType(
     {
         "cast aluminium": 1.5,
@@ -285,12 +286,13 @@ EDGE_DISTANCE: Final[Mapping[str, float]] = MappingProxyType(
     }
 )
 
-# How far the edge distance may fall short before the thread is refused, as a share of it: the rule is a round figure
-# and a boss is measured on a rough casting. Such a thread comes last and says so. Basis: common practice, no source.
+# How far the edge distance may fall short before the thread is refused, as a share of it: the rule is a round
+# figure and a boss is measured on a rough casting. Such a thread comes last and says so.
+# Basis: common practice, no source.
 EDGE_SHORTFALL: Final = 0.1
 
-# Strip loads are at least this many times the screw's breaking load (or the clamp load asked for), so that the screw is
-# the fuse. Basis: common practice, no source.
+# Strip loads are at least this many times the screw's breaking load (or the clamp load asked for), so that
+# the screw is the fuse. Basis: common practice, no source.
 STRIP_FACTOR: Final = 1.25
 
 # Greatest clamp load as a share of the weakest part of a repaired joint. Basis: common practice, no source
@@ -304,9 +306,10 @@ LOST_PITCHES: Final = 2.0
 # Fewest full threads that make a joint at all. Basis: common practice, no source.
 LEAST_FULL_THREADS: Final = 3.0
 
-# Hoop stress round the hole above this share of the parent's tensile strength earns a caution, at the load the joint is
-# worked for. Basis: common practice, no source.
+# Hoop stress round the hole above this share of the parent's tensile strength earns a caution, at the load
+# the joint is worked for. Basis: common practice, no source.
 HOOP_SHARE: Final = 0.5
 
-# Largest outer thread looked at, as a multiple of the inner major diameter. Basis: common practice, no source.
+# Largest outer thread looked at, as a multiple of the greatest inner major diameter.
+# Basis: common practice, no source.
 LARGEST_BUSH: Final = 2.5

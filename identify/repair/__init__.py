@@ -1,0 +1,1 @@
+"""The repair of a stripped hole: the outer thread of a bush, its wall, and what it carries."""

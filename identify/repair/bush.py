@@ -1,0 +1,263 @@
+"""Recommend the outer thread of a bush for a stripped hole."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from threadwright import judgement
+from threadwright.repair.candidates import (
+    Candidate,
+    Case,
+    boss_ratio,
+    engaged_length,
+    evaluate,
+    least_metal_first,
+    major_mm,
+    outer_threads,
+    strongest,
+)
+from threadwright.repair.cautions import cautions_for
+from threadwright.repair.plan import Bush, BushPlan, OuterThread
+from threadwright.repair.reasons import alternatives, assumptions, own_cautions, verdict
+from threadwright.repair.refusal import why_none
+from threadwright.repair.strength import boss_hoop_stress, screw_stress_area
+from threadwright.repair.wall import WorstSizes, least_wall, worst_sizes
+from threadwright.tables.errors import JobError
+from threadwright.tables.materials import find_material
+from threadwright.tables.registry import find_thread
+from threadwright.tables.screw_grades import find_grade
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from threadwright.repair.drawer import Drawer
+    from threadwright.tables.thread import Thread
+
+__all__ = ["recommend_bush"]
+
+
+def recommend_bush(
+    inner: Thread | str,
+    *,
+    parent: str,
+    depth_mm: float,
+    boss_mm: float | None = None,
+    edge_mm: float | None = None,
+    bolt_grade: str = "unmarked",
+    clamp_kN: float | None = None,
+    bush_material: str = "free-cutting steel",
+    drawer: Drawer | None = None,
+    part: str | None = None,
+) -> BushPlan:
+    """Recommend the outer thread of a bush that gives a stripped hole its thread back.
+
+    Threads are kept whose wall, edge distance and depth meet the rules. Of those with a usual tap
+    whose strips carry 1.25 times the load, the one that removes least metal is picked, at equal
+    diameter the one with the greater margin; if none carries the load, the strongest.
+
+    Parameters
+    ----------
+    inner : Thread or str
+        Inner thread of the bush.
+    parent : str
+        Metal of the part.
+    depth_mm : float
+        Depth the bush may fill, from the face. [mm]
+    boss_mm : float, optional
+        Outside diameter of a round boss about the hole. [mm]
+    edge_mm : float, optional
+        Hole's centre to the nearest edge. [mm]
+    bolt_grade : str, optional
+        Grade of the screw.
+    clamp_kN : float, optional
+        Clamp load asked for, instead of the screw's breaking load. [kN]
+    bush_material : str, optional
+        Metal of the bush.
+    drawer : Drawer, optional
+        Only threads whose tap lies in it.
+    part : str, optional
+        What the part is called; some uses get no verdict.
+
+    Returns
+    -------
+    BushPlan
+        The bush, its loads, and what the other threads lose by.
+
+    Raises
+    ------
+    JobError
+        If a size makes no sense, or no thread leaves wall, edge and depth enough.
+    MaterialError
+        If a metal or grade is unknown, or bushes are not made of the metal.
+    DesignationError, UnknownThreadError
+        If the inner thread cannot be read or found.
+
+    Examples
+    --------
+    >>> plan = recommend_bush("M8x1.25", parent="cast aluminium", depth_mm=25.0, boss_mm=40.0)
+    >>> plan.bush.outer_thread.designation, round(plan.bush.wall_mm, 3), plan.loads.limited_by
+    ('M12x1.5', 0.795, 'screw')
+    """
+    thread = find_thread(inner) if isinstance(inner, str) else inner
+    case = _case(thread, parent, bush_material, bolt_grade, depth_mm, _edge(boss_mm, edge_mm), clamp_kN)
+    looked_at = [evaluate(case, outer, tap) for outer, tap in outer_threads(case.inner_sizes, drawer)]
+    pick = None if case.too_shallow else _pick(looked_at)
+    if pick is None:
+        raise JobError(why_none(case, looked_at, boss_mm, drawer))
+    return _plan(case, pick, looked_at, drawer=drawer, part=part)
+
+
+def _positive(name: str, value: float | None) -> None:
+    if value is not None and not (math.isfinite(value) and value > 0):
+        raise JobError(f"{name}: {value} is not a size; write it like 25.0, above 0")
+
+
+def _edge(boss_mm: float | None, edge_mm: float | None) -> float | None:
+    """Distance from the hole's centre to the nearest edge, from boss and edge."""
+    _positive("boss", boss_mm)
+    _positive("edge", edge_mm)
+    known = [edge_mm] if edge_mm is not None else []
+    known += [boss_mm / 2] if boss_mm is not None else []
+    return min(known, default=None)
+
+
+def _case(
+    inner: Thread,
+    parent: str,
+    bush_material: str,
+    bolt_grade: str,
+    depth_mm: float,
+    edge_mm: float | None,
+    clamp_kN: float | None,
+) -> Case:
+    _positive("depth", depth_mm)
+    _positive("clamp", clamp_kN)
+    if not inner.form.symmetric:
+        raise JobError(
+            f"inner thread: {inner.designation} has flanks of two angles; a bush takes a fastening thread"
+        )
+    bush, grade = find_material(bush_material), find_grade(bolt_grade)
+    breaking = grade.tensile_MPa(major_mm(inner)) * screw_stress_area(inner) / 1000
+    if clamp_kN is not None and clamp_kN > judgement.CLAMP_SHARE * breaking:
+        raise JobError(
+            f"clamp: {clamp_kN:g} kN is more than {judgement.CLAMP_SHARE:g} of the {breaking:.1f} kN at "
+            f"which a screw {inner.designation} ({grade.name}) breaks; ask for at most "
+            f"{math.floor(100 * judgement.CLAMP_SHARE * breaking) / 100:g} kN or name a stronger grade"
+        )
+    return Case(
+        inner=inner,
+        inner_sizes=worst_sizes(inner),
+        parent=find_material(parent),
+        bush=bush,
+        grade=grade,
+        depth_mm=depth_mm,
+        edge_mm=edge_mm,
+        least_wall_mm=least_wall(bush, inner_pitch_mm=inner.pitch_mm),
+        load_kN=breaking if clamp_kN is None else clamp_kN,
+        load_name="at which the screw breaks" if clamp_kN is None else "asked for",
+    )
+
+
+def _pick(looked_at: Sequence[Candidate]) -> Candidate | None:
+    """Choose: usual taps before special ones, full edge distance before a short one, carrying before not."""
+    kept = [one for one in looked_at if one.refused_by is None]
+    for special in (False, True):
+        for short in (False, True):
+            pool = [
+                one for one in kept if (one.tap == "special", one.edge_short is not None) == (special, short)
+            ]
+            carrying = [one for one in pool if one.carries]
+            if carrying:
+                return least_metal_first(carrying)[0]
+            if pool:
+                return strongest(pool)
+    return None
+
+
+def _plan(
+    case: Case, pick: Candidate, looked_at: Sequence[Candidate], *, drawer: Drawer | None, part: str | None
+) -> BushPlan:
+    given, because = verdict(case, pick, part)
+    clamp = (
+        None
+        if given == "no verdict"
+        else judgement.CLAMP_SHARE * min(pick.loads.screw, pick.loads.least_strip)
+    )
+    hoop = _hoop(case, pick)
+    return BushPlan(
+        inner_thread=case.inner.designation,
+        parent=case.parent.name,
+        grade=case.grade.name,
+        depth_mm=case.depth_mm,
+        edge_mm=case.edge_mm,
+        bush=_bush(case, pick, drawer),
+        loads=pick.loads,
+        required_strip_kN=case.required_kN,
+        margin=pick.margin,
+        verdict=given,
+        because=because,
+        allowed_clamp_kN=clamp,
+        boss_hoop_MPa=hoop,
+        alternatives=alternatives(case, pick, looked_at),
+        assumptions=assumptions(case, pick),
+        cautions=cautions_for(
+            parent=case.parent,
+            bush=case.bush,
+            grade=case.grade,
+            part=part,
+            also=own_cautions(case, pick, hoop),
+        ),
+    )
+
+
+def _drill(sizes: WorstSizes) -> float:
+    """Tapping drill nearest the middle of the minor limits, in tenths, else twentieths of a mm. [mm]"""
+    middle = (sizes.hole_least_minor + sizes.hole_greatest_minor) / 2
+    tenth = round(middle * 10) / 10
+    fits = sizes.hole_least_minor <= tenth <= sizes.hole_greatest_minor
+    return round(tenth, 2) if fits else round(round(middle * 20) / 20, 2)
+
+
+def _bush(case: Case, pick: Candidate, drawer: Drawer | None) -> Bush:
+    thread, sizes = pick.thread, pick.sizes
+    die = drawer is not None and drawer.has_die(thread)
+    by_lathe = "die or single point" if drawer is None else "single point"
+    return Bush(
+        outer_thread=OuterThread(
+            designation=thread.designation,
+            system=thread.system,
+            nominal_major_mm=thread.nominal_major_mm,
+            major_mm=pick.major_mm,
+            pitch_mm=thread.pitch_mm,
+            thread_angle_deg=thread.form.thread_angle,
+            least_root_mm=sizes.screw_least_root,
+            tapping_drill_mm=_drill(sizes),
+            hole_minor_mm=(sizes.hole_least_minor, sizes.hole_greatest_minor),
+            tap=pick.tap,
+            cut_by="die from the drawer" if die else by_lathe,
+            left_hand=thread.left_hand,
+            estimated=sizes.estimated,
+        ),
+        wall_mm=pick.wall_mm,
+        least_wall_mm=case.least_wall_mm,
+        length_mm=case.depth_mm,
+        outer_engaged_mm=pick.engaged_mm,
+        inner_engaged_mm=engaged_length(case.depth_mm, pitch_mm=case.inner.pitch_mm),
+        material=case.bush.name,
+        inner_greatest_major_mm=case.inner_sizes.hole_greatest_major,
+        inner_tapping_drill_mm=_drill(case.inner_sizes),
+    )
+
+
+def _hoop(case: Case, pick: Candidate) -> float | None:
+    ratio = boss_ratio(case, pick.thread)
+    if math.isinf(ratio):
+        return None
+    return boss_hoop_stress(
+        load_kN=case.load_kN,
+        pitch_diameter_mm=pick.thread.pitch_diameter_basic * pick.thread.to_mm,
+        length_mm=pick.engaged_mm,
+        flank_angle=pick.thread.form.flank_angle,
+        boss_over_major=ratio,
+    )

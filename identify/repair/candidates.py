@@ -1,0 +1,210 @@
+"""Outer threads for one bush: which are looked at, and whether wall, edge and depth allow each."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Literal
+
+from threadwright import judgement
+from threadwright.repair.strength import Loads, bush_loads
+from threadwright.repair.usual import OUTER_SYSTEMS, usual_tap
+from threadwright.repair.wall import WorstSizes, edge_distance, wall, worst_sizes
+from threadwright.tables.registry import SYSTEMS, series
+
+if TYPE_CHECKING:
+    from threadwright.repair.drawer import Drawer
+    from threadwright.tables.materials import Material
+    from threadwright.tables.screw_grades import ScrewGrade
+    from threadwright.tables.thread import Thread
+
+__all__ = ["Candidate", "Case", "Tap", "evaluate", "outer_threads"]
+
+Tap = Literal["drawer", "usual", "special"]
+Refusal = Literal["wall", "edge", "depth"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One hole to bush: inner thread, metals, room and the load asked for."""
+
+    inner: Thread
+    inner_sizes: WorstSizes
+    parent: Material
+    bush: Material
+    grade: ScrewGrade
+    depth_mm: float
+    edge_mm: float | None
+    """Hole's centre to the nearest edge; None where it is not known."""
+    least_wall_mm: float
+    load_kN: float
+    """Screw's breaking load, or the clamp load asked for."""
+    load_name: str
+
+    @property
+    def required_kN(self) -> float:
+        """What each strip must carry."""
+        return judgement.STRIP_FACTOR * self.load_kN
+
+    @property
+    def too_shallow(self) -> bool:
+        """Whether the depth leaves too few full threads for the screw itself."""
+        return self.depth_mm < least_depth(self.inner.pitch_mm) - 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """One outer thread, worked out."""
+
+    thread: Thread
+    sizes: WorstSizes
+    tap: Tap
+    wall_mm: float
+    engaged_mm: float
+    loads: Loads
+    margin: float
+    """Least strip load over the load required."""
+    refused_by: Refusal | None = None
+    refused_because: str | None = None
+    edge_short: str | None = None
+    """Set where the edge distance falls a little short of the rule."""
+
+    @property
+    def major_mm(self) -> float:
+        """Basic major diameter of the outer thread. [mm]"""
+        return major_mm(self.thread)
+
+    @property
+    def carries(self) -> bool:
+        """Whether every strip load reaches what is required."""
+        return self.margin >= 1.0
+
+
+def major_mm(thread: Thread) -> float:
+    """Basic major diameter; for a pipe thread not its nominal size. [mm]"""
+    return thread.major_basic * thread.to_mm
+
+
+def engaged_length(depth_mm: float, *, pitch_mm: float) -> float:
+    """Length of full thread in a depth, the ends taken off. [mm]"""
+    return max(depth_mm - judgement.LOST_PITCHES * pitch_mm, 0.0)
+
+
+def least_depth(pitch_mm: float) -> float:
+    """Least depth that leaves enough full threads. [mm]"""
+    return (judgement.LOST_PITCHES + judgement.LEAST_FULL_THREADS) * pitch_mm
+
+
+@lru_cache(maxsize=64)
+def _catalogue_between(least: float, most: float) -> tuple[tuple[Thread, Tap], ...]:
+    """Threads of the outer systems with a major diameter above ``least`` and up to ``most``."""
+    found: list[tuple[Thread, Tap]] = []
+    for table in [series(system.symbol) for system in SYSTEMS if system.symbol in OUTER_SYSTEMS]:
+        scale = 25.4 if table.system.unit == "in" else 1.0
+        for row, major in enumerate(table.basic.major * scale):
+            if least < major <= most:
+                thread = table.thread(row)
+                found.append((thread, "usual" if usual_tap(thread) else "special"))
+    return tuple(found)
+
+
+def outer_threads(inner_sizes: WorstSizes, drawer: Drawer | None) -> list[tuple[Thread, Tap]]:
+    """Outer threads worth looking at: the drawer's, or the catalogue's up to a few sizes above.
+
+    Parameters
+    ----------
+    inner_sizes : WorstSizes
+        Of the inner thread.
+    drawer : Drawer or None
+        What the person owns; None for the whole catalogue.
+    """
+    if drawer is not None:
+        own = {(tap.designation, tap.left_hand): tap for tap in drawer.taps if tap.form.symmetric}
+        return [(tap, "drawer") for tap in own.values()]
+    least = inner_sizes.hole_greatest_major
+    return list(_catalogue_between(least, judgement.LARGEST_BUSH * least))
+
+
+def _refusal(case: Case, thread: Thread, wall_mm: float) -> tuple[Refusal, str] | None:
+    """Give the first rule that refuses a thread, and its reason."""
+    if wall_mm < case.least_wall_mm - 1e-9:
+        return "wall", f"wall {wall_mm:.3f} mm, {case.least_wall_mm:.2f} mm wanted"
+    wanted = edge_distance(case.parent, outer_major_mm=major_mm(thread))
+    if case.edge_mm is not None and case.edge_mm < (1 - judgement.EDGE_SHORTFALL) * wanted - 1e-9:
+        return "edge", f"{case.edge_mm:.1f} mm from the hole's centre to the edge, {wanted:.1f} mm wanted"
+    if case.depth_mm < least_depth(thread.pitch_mm) - 1e-9:
+        return (
+            "depth",
+            f"depth {case.depth_mm:.1f} mm, {least_depth(thread.pitch_mm):.1f} mm wanted for this pitch",
+        )
+    return None
+
+
+def _edge_short(case: Case, thread: Thread) -> str | None:
+    wanted = edge_distance(case.parent, outer_major_mm=major_mm(thread))
+    if case.edge_mm is None or case.edge_mm >= wanted - 1e-9:
+        return None
+    return f"{case.edge_mm:.1f} mm from the hole's centre to the edge where {wanted:.1f} mm is wanted"
+
+
+def evaluate(case: Case, thread: Thread, tap: Tap) -> Candidate:
+    """Work out one outer thread.
+
+    Parameters
+    ----------
+    case : Case
+        The hole.
+    thread : Thread
+        Outer thread of the bush.
+    tap : {"drawer", "usual", "special"}
+        Where the tap for the hole comes from.
+
+    Returns
+    -------
+    Candidate
+        With the rule that refuses it, if any.
+    """
+    sizes = worst_sizes(thread)
+    wall_mm = wall(outer=sizes, inner=case.inner_sizes)
+    engaged = engaged_length(case.depth_mm, pitch_mm=thread.pitch_mm)
+    loads = bush_loads(
+        outer=thread,
+        outer_sizes=sizes,
+        outer_engaged_mm=engaged,
+        inner=case.inner,
+        inner_sizes=case.inner_sizes,
+        inner_engaged_mm=engaged_length(case.depth_mm, pitch_mm=case.inner.pitch_mm),
+        parent=case.parent,
+        bush=case.bush,
+        grade=case.grade,
+    )
+    refusal = _refusal(case, thread, wall_mm)
+    return Candidate(
+        thread=thread,
+        sizes=sizes,
+        tap=tap,
+        wall_mm=wall_mm,
+        engaged_mm=engaged,
+        loads=loads,
+        margin=loads.least_strip / case.required_kN,
+        refused_by=None if refusal is None else refusal[0],
+        refused_because=None if refusal is None else refusal[1],
+        edge_short=_edge_short(case, thread),
+    )
+
+
+def least_metal_first(candidates: Iterable[Candidate]) -> list[Candidate]:
+    """Sort by metal removed, at equal diameter by margin, then by name."""
+    return sorted(candidates, key=lambda one: (round(one.major_mm, 4), -one.margin, one.thread.designation))
+
+
+def strongest(candidates: Iterable[Candidate]) -> Candidate:
+    """The greatest margin, the smaller diameter where it is the same."""
+    return min(candidates, key=lambda one: (-round(one.margin, 9), one.major_mm, one.thread.designation))
+
+
+def boss_ratio(case: Case, thread: Thread) -> float:
+    """Boss over outer thread diameter; infinite where the edge is not known. [-]"""
+    return math.inf if case.edge_mm is None else 2 * case.edge_mm / major_mm(thread)

@@ -1,0 +1,168 @@
+"""One list of cautions: what no calculation here may bless, and what the metals and the shop ask for."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from threadwright.tables.materials import Material
+    from threadwright.tables.screw_grades import ScrewGrade
+
+__all__ = [
+    "ALWAYS",
+    "DANGEROUS_USES",
+    "METAL_CAUTIONS",
+    "SHOP",
+    "DangerousUse",
+    "cautions_for",
+    "dangerous_use",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class DangerousUse:
+    """A use for which no verdict is given, and the words that give it away."""
+
+    name: str
+    pattern: str
+
+    @property
+    def text(self) -> str:
+        """The caution as a sentence."""
+        return (
+            f"{self.name}: not to be judged by this calculation; no verdict that it holds is given. "
+            "Have it designed and inspected by someone licensed for it."
+        )
+
+
+DANGEROUS_USES: tuple[DangerousUse, ...] = (
+    DangerousUse("brakes", r"brakes?|braking"),
+    DangerousUse("steering", r"steering|tie rods?|track rods?"),
+    DangerousUse("suspension and road wheels", r"suspension|road wheels?|wheel (?:studs?|nuts?|bolts?)"),
+    DangerousUse("lifting", r"lifting|hoists?|cranes?|eye ?bolts?|slings?|shackles?|winch(?:es)?"),
+    DangerousUse(
+        "pressure, steam and air", r"pressure|boilers?|steam|compressed air|air receivers?|gas|hydraulic"
+    ),
+    DangerousUse("high-speed rotors and bowls", r"rotors?|bowls?|centrifuges?|impellers?|spindles?|chucks?"),
+    DangerousUse("flywheels", r"fly ?wheels?"),
+    DangerousUse("connecting rods", r"con(?:necting)? ?rods?"),
+    DangerousUse("guards", r"guards?"),
+    DangerousUse(
+        "electrical earth points", r"earth(?:ing)?|ground(?:ing)? (?:points?|studs?|screws?)|electric\w*"
+    ),
+    DangerousUse("anything carrying a person", r"seats?|harness(?:es)?|ladders?|footrests?|footsteps?"),
+    DangerousUse("anything under inspection law", r"inspection law|statutory|insurance inspection"),
+)
+
+ALWAYS: tuple[str, ...] = (
+    "No substitute for licensed practice and local codes.",
+    "Strip loads are shear strength times shear area at the worst limits of the usual class; bell mouth, "
+    "dilation, wear, shock and fatigue are not in them.",
+    "A thread does not locate: where the part is located by this hole, the bush needs a register.",
+    "The depth given is free for the whole bush; tap lead, drill point and chips need room below it.",
+    "Not for brakes, steering, suspension, lifting, pressure, steam and air, high-speed rotors and bowls, "
+    "flywheels, guards, electrical earth points, anything carrying a person or under inspection law.",
+)
+
+SHOP: tuple[str, ...] = (
+    "Food contact: no leaded brass and no compound that is not listed for it.",
+    "Old paint may hold lead and old packing asbestos: do not sand, burn or blow them.",
+    "Take the chuck key out, tie back sleeves, move swarf with a hook, never by hand.",
+    "Do not tap under power in a thin boss.",
+)
+
+METAL_CAUTIONS: dict[str, tuple[str, ...]] = {
+    "zinc die casting": (
+        "Zinc die castings may be corroded between the grains: no strength is assumed and no verdict given. "
+        "Keep heat away from them.",
+    ),
+    "magnesium": (
+        "Magnesium: tell it from aluminium first, cut dry with sharp tools, no water on a fire; "
+        "keep heat away and keep bare brass, bronze or stainless steel out of it.",
+    ),
+    "grey iron": ("Grey iron cracks rather than gives: never force a tight thread into it.",),
+    "cast aluminium": ("Old aluminium may be magnesium: tell them apart before cutting dry.",),
+}
+
+
+def dangerous_use(part: str | None) -> DangerousUse | None:
+    """Tell whether the name of a part speaks of a use for which no verdict may be given.
+
+    Parameters
+    ----------
+    part : str or None
+        What the person calls the part or the joint.
+
+    Returns
+    -------
+    DangerousUse or None
+        The first use that its words name.
+
+    Examples
+    --------
+    >>> dangerous_use("flywheel hub cover").name
+    'flywheels'
+    >>> dangerous_use("ink table bracket") is None
+    True
+    """
+    if part is None:
+        return None
+    words = " ".join(re.findall(r"[a-z0-9]+", part.lower()))
+    for use in DANGEROUS_USES:
+        if re.search(rf"\b(?:{use.pattern})\b", words):
+            return use
+    return None
+
+
+def cautions_for(
+    *,
+    parent: Material,
+    bush: Material | None = None,
+    grade: ScrewGrade | None = None,
+    part: str | None = None,
+    also: tuple[str, ...] = (),
+) -> tuple[str, ...]:
+    """Collect the cautions that one repair must print, gravest first.
+
+    Parameters
+    ----------
+    parent : Material
+        Metal of the part.
+    bush : Material, optional
+        Metal of the bush.
+    grade : ScrewGrade, optional
+        Grade of the screw.
+    part : str, optional
+        What the part is called.
+    also : tuple of str, optional
+        Cautions of the plan itself.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; the last of them hold for every repair.
+
+    Examples
+    --------
+    >>> from threadwright.tables.materials import find_material
+    >>> cautions_for(parent=find_material("magnesium"), part="top cover")[0][:9]
+    'Magnesium'
+    """
+    use = dangerous_use(part)
+    found = [] if use is None else [use.text]
+    found += also
+    found += METAL_CAUTIONS.get(parent.kind, ())
+    for label, entry in (("parent", parent), ("bush", bush)):
+        if entry is not None and entry.from_memory:
+            found.append(
+                f"From memory, not read: {' and '.join(entry.from_memory)} of the {label} ({entry.name})."
+            )
+    if grade is not None and not grade.source.seen:
+        found.append(f"From memory, not read: tensile strength of the screw ({grade.name}).")
+    if grade is not None and grade.name == "unmarked":
+        found.append(
+            "An unmarked screw is taken at the low end of strength: a stronger one may strip the hole."
+        )
+    return (*found, *ALWAYS, *SHOP)

@@ -1,0 +1,81 @@
+"""Why no bush fits: the rule that binds, and what would relieve it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from threadwright import judgement
+from threadwright.repair.candidates import (
+    Candidate,
+    Case,
+    evaluate,
+    least_depth,
+    least_metal_first,
+    outer_threads,
+)
+from threadwright.repair.wall import edge_distance
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from threadwright.repair.drawer import Drawer
+    from threadwright.tables.thread import Thread
+
+__all__ = ["why_none"]
+
+
+def why_none(case: Case, looked_at: Sequence[Candidate], boss_mm: float | None, drawer: Drawer | None) -> str:
+    """Name the binding rules when no thread is left, and what would relieve them."""
+    thick = [one for one in looked_at if one.refused_by != "wall"]
+    if not thick:
+        return _why_no_wall(case, looked_at, drawer)
+    edge = [one for one in thick if one.refused_by == "edge"]
+    found = [_why_no_room(case, edge, boss_mm)] if len(edge) == len(thick) else []
+    if case.too_shallow or not found:
+        shallow = [one.thread for one in thick if one.refused_by == "depth"]
+        found.append(_why_no_depth(case, shallow))
+    return "; ".join(found) + "; otherwise use a through bolt and nut"
+
+
+def _why_no_depth(case: Case, shallow: Sequence[Thread]) -> str:
+    least = case.inner if case.too_shallow else min(shallow, key=lambda thread: thread.pitch_mm)
+    return (
+        f"depth: {case.depth_mm:g} mm leaves fewer than {judgement.LEAST_FULL_THREADS:g} full threads of "
+        f"{least.designation}; deepen the hole to {least_depth(least.pitch_mm):.2f} mm or more"
+    )
+
+
+def _why_no_room(case: Case, edge: Sequence[Candidate], boss_mm: float | None) -> str:
+    at_hand = [one for one in edge if one.tap != "special"] or edge
+    least = least_metal_first(at_hand)[0]
+    wanted = edge_distance(case.parent, outer_major_mm=least.major_mm)
+    bound_by_boss = boss_mm is not None and case.edge_mm == boss_mm / 2
+    room = (
+        f"boss: {boss_mm:g} mm across"
+        if bound_by_boss
+        else f"edge: {case.edge_mm:g} mm from the hole's centre"
+    )
+    relief = f"a boss of {2 * wanted:.1f} mm" if bound_by_boss else f"{wanted:.1f} mm to the edge"
+    return (
+        f"{room} is too little for a bush in {case.parent.name}: the smallest outer thread with wall enough, "
+        f"{least.thread.designation}, wants {relief}; use a smaller inner thread or a wire thread insert"
+    )
+
+
+def _why_no_wall(case: Case, looked_at: Sequence[Candidate], drawer: Drawer | None) -> str:
+    if drawer is None:
+        return (
+            f"wall: no outer thread in the tables leaves {case.least_wall_mm:.2f} mm of wall "
+            f"round {case.inner.designation}; use a smaller inner thread"
+        )
+    best = max(looked_at, key=lambda one: one.wall_mm, default=None)
+    nearest = "" if best is None else f" (the most is {best.wall_mm:.3f} mm with {best.thread.designation})"
+    others = [
+        evaluate(case, thread, tap) for thread, tap in outer_threads(case.inner_sizes, None) if tap == "usual"
+    ]
+    fitting = least_metal_first(one for one in others if one.refused_by is None)
+    remedy = f"add a tap {fitting[0].thread.designation}" if fitting else "use a smaller inner thread"
+    return (
+        f"drawer: none of its taps leaves {case.least_wall_mm:.2f} mm of wall round "
+        f"{case.inner.designation}{nearest}; {remedy}"
+    )
