@@ -98,7 +98,8 @@ class Form:
     Raises
     ------
     TableError
-        If the angles or truncations leave no flank, or both a depth and truncations are given.
+        If the angles or truncations leave no flank or reach beyond the sharp triangle, or both a depth
+        and truncations are given.
 
     Examples
     --------
@@ -128,6 +129,10 @@ class Form:
             raise TableError(f"{self.name}: give the truncation of both ends")
         if not (self.addendum > 0 and self.dedendum > 0):
             raise TableError(f"{self.name}: the truncations leave no flank on both sides of the pitch line")
+        if min(self.crest_truncation, self.root_truncation) < 0:
+            raise TableError(
+                f"{self.name}: the profile reaches beyond the sharp triangle of {self.height:.6f} P"
+            )
 
     @property
     def height(self) -> float:

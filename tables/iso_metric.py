@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, round_columns
 from threadwright.tables.thread import Array, Basic, LimitColumns, Side, Size, Source, System, seed_columns
@@ -115,6 +116,12 @@ def _replace_cells(
     return values
 
 
+def _check(what: str, value: str | int, known: str | tuple[int, ...]) -> None:
+    if value not in tuple(known):
+        choices = ", ".join(str(choice) for choice in known)
+        raise UnknownThreadError(f"{what}: ISO 965-1 has no {value!r} here; write one of {choices}")
+
+
 def fundamental_deviation(position: str, pitch: Array) -> Array:
     """Amount of the fundamental deviation, es of the screw (e f g h) or EI of the nut (G H).
 
@@ -129,6 +136,11 @@ def fundamental_deviation(position: str, pitch: Array) -> Array:
     array (n,)
         Distance from basic into the material's clear side; NaN where ISO 965-1 gives none. [um]
 
+    Raises
+    ------
+    UnknownThreadError
+        If there is no such position.
+
     References
     ----------
     ISO 965-1:1998 clause 13 and Table 1.
@@ -138,6 +150,7 @@ def fundamental_deviation(position: str, pitch: Array) -> Array:
     >>> fundamental_deviation("g", np.array([1.25, 0.75]))
     array([28., 22.])
     """
+    _check("tolerance position", position, "efghGH")
     letter = position.lower()
     if letter == "h":
         return np.zeros_like(pitch)
@@ -162,6 +175,11 @@ def crest_tolerance_external(grade: int, pitch: Array) -> Array:
     array (n,)
         Td; NaN where the table is blank. [um]
 
+    Raises
+    ------
+    UnknownThreadError
+        If there is no such grade.
+
     References
     ----------
     ISO 965-1:1998 Table 4: Td(6) = 180 P^(2/3) - 3.15 / sqrt(P).
@@ -171,6 +189,7 @@ def crest_tolerance_external(grade: int, pitch: Array) -> Array:
     >>> crest_tolerance_external(6, np.array([1.25, 4.0]))
     array([212., 475.])
     """
+    _check("grade of the major diameter", grade, (4, 6, 8))
     base = _snap(180.0 * pitch ** (2 / 3) - 3.15 / np.sqrt(pitch))
     base = _replace(base, pitch, _TD_TABLE[6])
     values = base if grade == 6 else _snap(base * _GRADE_FACTOR[grade])
@@ -192,6 +211,11 @@ def crest_tolerance_internal(grade: int, pitch: Array) -> Array:
     array (n,)
         TD1; NaN where the table is blank. [um]
 
+    Raises
+    ------
+    UnknownThreadError
+        If there is no such grade.
+
     References
     ----------
     ISO 965-1:1998 Table 3: 433 P - 190 P^1.22 up to 0.8 mm, 230 P^0.7 from 1 mm.
@@ -201,6 +225,7 @@ def crest_tolerance_internal(grade: int, pitch: Array) -> Array:
     >>> crest_tolerance_internal(6, np.array([0.5, 1.25, 0.2]))
     array([140., 265.,  nan])
     """
+    _check("grade of the minor diameter", grade, (4, 5, 6, 7, 8))
     raw = np.where(pitch < 0.9, 433.0 * pitch - 190.0 * pitch**1.22, 230.0 * pitch**0.7)
     base = _replace(_snap(raw), pitch, _TD1_TABLE[6])
     values = base if grade == 6 else _snap(base * _GRADE_FACTOR[grade])
@@ -229,6 +254,11 @@ def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array) -> Ar
     array (n,)
         The tolerance; NaN where the table is blank. [um]
 
+    Raises
+    ------
+    UnknownThreadError
+        If the side has no such grade.
+
     References
     ----------
     ISO 965-1:1998 Tables 5 and 6: Td2(6) = 90 P^0.4 d^0.1, d the geometric mean of the range.
@@ -239,6 +269,7 @@ def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array) -> Ar
     >>> pitch_tolerance("external", 6, np.array([8.0, 30.0]), np.array([1.25, 3.5]))
     array([118., 212.])
     """
+    _check("grade of the pitch diameter", grade, tuple(_GRADE_FACTOR if side == "external" else _NUT_FACTOR))
     top = _range_top(diameter)
     mean = np.sqrt(top * _RANGES[np.searchsorted(_RANGES, top) - 1])
     base = _replace_cells(_snap(90.0 * pitch**0.4 * mean**0.1), top, pitch, _TD2_BASE)
@@ -251,7 +282,14 @@ def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array) -> Ar
         values = _replace_cells(_snap(base * _NUT_FACTOR[grade]), top, pitch, _NUT_TABLE.get(grade, {}))
         wide = (pitch >= 0.5) & (top > 2.8)
         printed = {4: pitch > 0, 5: pitch > 0.2, 6: pitch > 0.25, 7: wide, 8: fine}[grade]
-    return np.where(printed, _micrometres(values), np.nan)
+    inside = (diameter > _RANGES[0]) & (diameter <= _RANGES[-1]) & (pitch >= 0.2) & (pitch <= 8.0)
+    return np.where(printed & inside, _micrometres(values), np.nan)
+
+
+def _defined(columns: dict[str, Array]) -> dict[str, Array]:
+    """Limits to 0.001 mm; none at all where the standard leaves a tolerance of the class blank."""
+    blank = np.isnan(np.sum(list(columns.values()), axis=0))
+    return {key: np.where(blank, np.nan, round_columns(value, 3)) for key, value in columns.items()}
 
 
 def _external(name: str, letter: str, grade: int, nominal: Array, pitch: Array, basic: Basic) -> LimitColumns:
@@ -271,7 +309,7 @@ def _external(name: str, letter: str, grade: int, nominal: Array, pitch: Array, 
     return LimitColumns(
         side="external",
         tolerance_class=name,
-        columns={key: round_columns(value, 3) for key, value in columns.items()},
+        columns=_defined(columns),
     )
 
 
@@ -291,7 +329,7 @@ def _internal(name: str, letter: str, grade: int, nominal: Array, pitch: Array, 
     return LimitColumns(
         side="internal",
         tolerance_class=name,
-        columns={key: round_columns(value, 3) for key, value in columns.items()},
+        columns=_defined(columns),
     )
 
 

@@ -23,10 +23,13 @@ SYSTEMS: tuple[System, ...] = (
     *pipe_parallel.SYSTEMS,
 )
 
-# multiplication sign, dashes, double prime and apostrophe as word processors write them
-_PLAIN = str.maketrans(
-    {"\u00d7": "x", "*": "x", "\u2013": "-", "\u2014": "-", "\u2033": '"', "\u2019": "'", "\t": " "}
-)
+# multiplication sign, dashes, primes and fraction slash as word processors write them; full width letters
+_PLAIN: dict[int, str] = {
+    **{0xFF01 + offset: chr(0x21 + offset) for offset in range(94)},
+    **dict.fromkeys((*range(0x2010, 0x2016), 0x2212), "-"),
+    **str.maketrans({"\u00d7": "x", "*": "x", "\u2044": "/", "\u2116": "No. "}),
+    **str.maketrans({"\u2033": '"', "\u201d": '"', "\u2019": "'"}),
+}
 _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _LONGEST = 40
 
@@ -69,6 +72,11 @@ def system(symbol: str) -> System:
     raise UnknownThreadError(f"no thread system {shorten(symbol)}; there is {', '.join(near)}")
 
 
+def _plain(text: str) -> str:
+    """The text in plain characters with single spaces."""
+    return " ".join(text.translate(_PLAIN).split())
+
+
 def designation_key(text: str) -> str:
     """Reduce a spelling to what two spellings of the same thread share.
 
@@ -77,10 +85,10 @@ def designation_key(text: str) -> str:
     >>> designation_key("m8 X 1.0"), designation_key("1-1/2 - 6 unc"), designation_key("No. 10-32 UNF")
     ('M8-1', '1+1/2-6UNC', '10-32UNF')
     """
-    key = text.translate(_PLAIN)
+    key = _plain(text)
     for sign, spelled in _VULGAR.items():
         key = key.replace(sign, f" {spelled}")
-    key = re.sub(r'["\']|\bINCH(?:ES)?\b|\bIN\b|\bMM\b|\bTPI\b', " ", key.upper())
+    key = re.sub(r'["\']|(?<![A-Z])(?:INCH(?:ES)?|IN|MM|TPI)\b', " ", key.upper())
     key = re.sub(r"\bNO\b\.?|#", " ", key).strip()
     key = re.sub(r"(\d)[ -]+(\d+/\d)", r"\1+\2", key)
     key = re.sub(r"(\d)\s*[-X]\s*(?=[\d.])", r"\1-", key)
@@ -116,6 +124,15 @@ def _class_names() -> tuple[str, ...]:
     return tuple(sorted((name for name in names if name), key=len, reverse=True))
 
 
+def _classes_of(symbol: str) -> set[str]:
+    return {limits.tolerance_class for limits in series(symbol).limits}
+
+
+def _case_tells_side(symbol: str) -> bool:
+    """Whether small letters are for screws and capitals for nuts: ``8g`` is a class of M, ``8G`` is not."""
+    return len({name.islower() for name in _classes_of(symbol) if name}) > 1
+
+
 def find_thread_and_class(text: str) -> tuple[Thread, str | None]:
     """Find a thread by a usual spelling, with the tolerance class if the spelling names one.
 
@@ -142,8 +159,10 @@ def find_thread_and_class(text: str) -> tuple[Thread, str | None]:
         raise DesignationError(
             f"thread: cannot read {shorten(text)}; write it like 'M8x1.25' or '3/8-20 BSF'"
         )
-    left = re.search(r"(?<=[\w\s-])[\s-]*LH\b[\s-]*", text, re.IGNORECASE)
-    plain = text if left is None else f"{text[: left.start()]} {text[left.end() :]}".strip()
+    plain = _plain(text)
+    left = re.search(r"(?<=[\w\s-])[\s-]*LH\b[\s-]*", plain, re.IGNORECASE)
+    if left is not None:
+        plain = f"{plain[: left.start()]} {plain[left.end() :]}".strip()
     rows, tolerance_class = _rows(plain)
     if not rows:
         _refuse(text, plain)
@@ -168,13 +187,30 @@ def _rows(plain: str) -> tuple[tuple[tuple[str, int], ...], str | None]:
         if head == plain:
             continue
         rows = index.get(designation_key(head), ())
-        fitting = tuple(r for r in rows if any(c.tolerance_class == name for c in series(r[0]).limits))
+        fitting = tuple(
+            (symbol, row)
+            for symbol, row in rows
+            if name in _classes_of(symbol) and not (flags and _case_tells_side(symbol))
+        )
         if fitting:
             return fitting, name
     return (), None
 
 
+def _refuse_class(plain: str) -> None:
+    """Refuse a thread of the tables with a class that they do not hold; leave anything else alone."""
+    match = re.fullmatch(r"(.+?)[\s-]+((?:\d[A-Za-z]){1,2})", plain)
+    rows = _index().get(designation_key(match[1]), ()) if match else ()
+    if match and rows:
+        thread = series(rows[0][0]).thread(rows[0][1])
+        held = ", ".join(row.tolerance_class for row in thread.all_limits if row.tolerance_class) or "none"
+        raise UnknownThreadError(
+            f"thread: {thread.designation} has no class {match[2]!r} in the tables; they hold {held}"
+        )
+
+
 def _refuse(text: str, plain: str) -> None:
+    _refuse_class(plain)
     names = {key: rows[0] for key, rows in _index().items()}
     near = get_close_matches(designation_key(plain), names, n=3, cutoff=0.6)
     printed = list(dict.fromkeys(series(names[key][0]).designations[names[key][1]] for key in near))

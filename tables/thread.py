@@ -6,8 +6,9 @@ a :class:`Thread` is one row of it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
@@ -112,6 +113,11 @@ class Basic(NamedTuple):
     minor: Array
 
 
+def _one_nan(value: float) -> float:
+    """Every "not defined" the same object, so that equal limits compare equal."""
+    return math.nan if math.isnan(value) else value
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
     """Limits of one thread for a side and a class, in the thread's unit; NaN is "not defined"."""
@@ -137,8 +143,10 @@ class Limits:
         """Return the same limits in millimetres."""
         if self.unit == "mm":
             return self
-        scaled = {name: getattr(self, name) * MM_PER_INCH for name in LIMIT_QUANTITIES}
-        return replace(self, unit="mm", **scaled)
+        scaled = {name: _one_nan(getattr(self, name) * MM_PER_INCH) for name in LIMIT_QUANTITIES}
+        return Limits(
+            side=self.side, tolerance_class=self.tolerance_class, unit="mm", basis=self.basis, **scaled
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,7 +173,7 @@ class Thread:
     minor_basic: float
     basis: Basis
     all_limits: tuple[Limits, ...]
-    default_classes: Mapping[Side, str]
+    default_classes: Mapping[Side, str] = field(hash=False)
 
     @property
     def to_mm(self) -> float:
@@ -261,7 +269,7 @@ class SeriesTable:
 
     def _limits_row(self, columns: LimitColumns, row: int) -> Limits:
         values = {
-            name: float(columns.columns[name][row]) if name in columns.columns else float("nan")
+            name: _one_nan(float(columns.columns[name][row])) if name in columns.columns else math.nan
             for name in LIMIT_QUANTITIES
         }
         return Limits(

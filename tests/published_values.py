@@ -143,9 +143,9 @@ def rows(stem: str) -> list[Row]:
     return [Row(**record) for record in _records(stem)]
 
 
-def formula_rows() -> list[FormulaRow]:
-    """All rows of the file of formulas."""
-    return [FormulaRow(**record) for record in _records("formulas")]
+def formula_rows(stem: str = "formulas") -> list[FormulaRow]:
+    """All rows of the file of formulas, or of another file of the same columns."""
+    return [FormulaRow(**record) for record in _records(stem)]
 
 
 def excluded() -> list[dict[str, str]]:

@@ -40,7 +40,8 @@ def score(observations: Observations, candidate: int) -> float:
 @pytest.mark.parametrize("dimension", ["major", "pitch_diameter", "minor"])
 def test_every_class_has_a_zone_with_width(side: str, dimension: str) -> None:
     low, high = class_zones(side, dimension)  # type: ignore[arg-type]
-    assert np.isfinite(low).all() and np.isfinite(high).all()
+    assert np.isfinite(low).all()
+    assert np.isfinite(high).all()
     assert (low < high).all()
 
 
@@ -94,7 +95,9 @@ def test_two_readings_of_one_dimension_count_once() -> None:
     value, u = 7.1, 0.01
     wire = 0.72
     over = float(
-        size_over_wires(flank_angle=30.0, pitch=1.25, lead=1.25, pitch_diameter=np.array([value]), wire=wire)[0]
+        size_over_wires(flank_angle=30.0, pitch=1.25, lead=1.25, pitch_diameter=np.array([value]), wire=wire)[
+            0
+        ]
     )
     # lead correction at the basic size against that at the true size differs by nanometres
     both = Observations(
@@ -137,7 +140,9 @@ def test_a_wire_that_cannot_touch_says_no_more_than_none_of_these() -> None:
 
 
 def test_wires_give_back_the_effective_diameter() -> None:
-    over = size_over_wires(flank_angle=30.0, pitch=1.25, lead=1.25, pitch_diameter=np.array([7.188]), wire=0.7217)
+    over = size_over_wires(
+        flank_angle=30.0, pitch=1.25, lead=1.25, pitch_diameter=np.array([7.188]), wire=0.7217
+    )
     column = WireColumn(over, np.array([0.01]), np.array([0.7217]), np.array([0.002]))
     pair = np.zeros(1, dtype=np.int64)
     back = pitch_diameter_over_wires(column, pair, candidates(), pair + M8)
