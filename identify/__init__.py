@@ -8,11 +8,33 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from threadwright.batch import run_batch
+    from threadwright.batch_many import identify_many
+    from threadwright.ranking import identify
+    from threadwright.readings import Readings
+    from threadwright.repair.bush import recommend_bush
+    from threadwright.tables.errors import ThreadwrightError
     from threadwright.tables.registry import find_thread
 
-__all__ = ["find_thread"]
+__all__ = [
+    "Readings",
+    "ThreadwrightError",
+    "find_thread",
+    "identify",
+    "identify_many",
+    "recommend_bush",
+    "run_batch",
+]
 
-_HOMES = {"find_thread": "threadwright.tables.registry"}
+_HOMES = {
+    "Readings": "threadwright.readings",
+    "ThreadwrightError": "threadwright.tables.errors",
+    "find_thread": "threadwright.tables.registry",
+    "identify": "threadwright.ranking",
+    "identify_many": "threadwright.batch_many",
+    "recommend_bush": "threadwright.repair.bush",
+    "run_batch": "threadwright.batch",
+}
 
 
 def __getattr__(name: str) -> object:
@@ -22,3 +44,8 @@ def __getattr__(name: str) -> object:
     from importlib import import_module
 
     return getattr(import_module(_HOMES[name]), name)
+
+
+def __dir__() -> list[str]:
+    """Public names, loaded or not."""
+    return sorted(__all__)

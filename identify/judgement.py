@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-# --- readings that no screw thread shows ------------------------------------------------------------------
+# --- readings that no screw thread shows ----------------------------------------------------------
 
-# Shortest and longest length accepted for anything measured [mm]: a slip of the decimal point or of the unit
-# falls outside. Basis: common practice, no source.
+# Shortest and longest length accepted for anything measured [mm]: a slip of the decimal point or of
+# the unit falls outside. Basis: common practice, no source.
 LEAST_LENGTH_MM: Final = 0.01
 GREATEST_LENGTH_MM: Final = 2000.0
 
@@ -44,11 +44,12 @@ MOST_PITCHES: Final = 500
 # Basis: common practice, no source.
 CONTRADICTION_IN_U: Final = 3.0
 
-# --- instruments, on an old thread ------------------------------------------------------------------------
+# --- instruments, on an old thread ----------------------------------------------------------------
 
-# Standard uncertainty of one reading of a length [mm]. The error limits in print are for the instrument alone
-# (caliper 0.02 and 0.05 mm, inside jaws 0.02 mm more: DIN 862; micrometer 0.004 mm: DIN 863); burrs, ovality
-# and touch on an old thread are most of the figure. Basis of the figures: common practice, no source.
+# Standard uncertainty of one reading of a length [mm]. The error limits in print are for the
+# instrument alone (caliper 0.02 and 0.05 mm, inside jaws 0.02 mm more: DIN 862; micrometer 0.004 mm:
+# DIN 863); burrs, ovality and touch on an old thread are most of the figure. Basis of the figures:
+# common practice, no source.
 INSTRUMENT_U_MM: Final[Mapping[str, float]] = MappingProxyType(
     {
         "digital caliper": 0.02,
@@ -67,30 +68,31 @@ INSTRUMENT_U_MM: Final[Mapping[str, float]] = MappingProxyType(
 # Basis: common practice, no source.
 FLANK_ANGLE_U_DEG: Final = 1.0
 
-# Standard uncertainty of the diameter of a smooth, clean wire [mm]; instruments not named here have the same
-# as on a thread. Basis: common practice, no source.
+# Standard uncertainty of the diameter of a smooth, clean wire [mm]; instruments not named here have
+# the same as on a thread. Basis: common practice, no source.
 WIRE_U_MM: Final[Mapping[str, float]] = MappingProxyType({"micrometer": 0.002, "wires": 0.002})
 
-# Elastic flattening of wires and flanks under a hand micrometer [mm], added to the uncertainty of a measurement
-# over wires instead of corrected. Basis: Hertz contact gives 2 to 7 um in steel at 4 to 10 N; the
-# habit of adding it is common practice, no source.
+# Elastic flattening of wires and flanks under a hand micrometer [mm], added to the uncertainty of a
+# measurement over wires instead of corrected. Basis: Hertz contact gives 2 to 7 um in steel at 4 to
+# 10 N; the habit of adding it is common practice, no source.
 WIRE_FLATTENING_U_MM: Final = 0.005
 
-# A wire inside these shares of the pitch may touch the flanks of some form: the geometric range is 0.486
-# (30 deg trapezoidal) to 1.010 (60 deg, flat crest), widened for doubt about the pitch. Basis: geometry; the
-# widening is common practice, no source.
+# A wire inside these shares of the pitch may touch the flanks of some form: the geometric range is
+# 0.486 (30 deg trapezoidal) to 1.010 (60 deg, flat crest), widened for doubt about the pitch. Basis:
+# geometry; the widening is common practice, no source.
 LEAST_WIRE_SHARE: Final = 0.45
 GREATEST_WIRE_SHARE: Final = 1.05
 
 # Pitches laid along the comb when no visible length is given. Basis: common practice, no source.
 COMB_PITCHES: Final = 10
 
-# --- how a screw or hole that has been in use differs from its limits -------------------------------------------
+# --- how a screw or hole that has been in use differs from its limits -----------------------------
 
-# The true size is taken to lie anywhere in one of a few bounded zones. A zone stretches the standard's limits:
-# (name, low end in pitches, high end in pitches, both ends in tolerances). Basis of the zones: common practice, no
-# source; the share outside the limits when new: 25 of about 200 new bolts lay outside their pitch-diameter limits
-# (student study of American National and Unified bolts over three wires, 2011).
+# The true size is taken to lie anywhere in one of a few bounded zones. A zone stretches the
+# standard's limits: (name, low end in pitches, high end in pitches, both ends in tolerances). Basis
+# of the zones: common practice, no source; the share outside the limits when new: 25 of about 200 new
+# bolts lay outside their pitch-diameter limits (student study of American National and Unified bolts
+# over three wires, 2011).
 ZONES: Final[Mapping[tuple[str, str], tuple[tuple[str, float, float, float], ...]]] = MappingProxyType(
     {
         ("external", "major"): (
@@ -132,8 +134,8 @@ ZONES: Final[Mapping[tuple[str, str], tuple[tuple[str, float, float, float], ...
     }
 )
 
-# Share of each of the four zones by the condition of the part. A plated part shares the weights of an unknown one.
-# Basis: common practice, no source.
+# Share of each of the four zones by the condition of the part. A plated part shares the weights of an
+# unknown one. Basis: common practice, no source.
 ZONE_SHARES: Final[Mapping[str, tuple[float, float, float, float]]] = MappingProxyType(
     {
         "unknown": (0.66, 0.12, 0.18, 0.04),
@@ -144,8 +146,9 @@ ZONE_SHARES: Final[Mapping[str, tuple[float, float, float, float]]] = MappingPro
     }
 )
 
-# Zone taken where a standard gives no limits for a size: (low end, high end) in pitches from the basic size.
-# Basis: width of the medium classes of ISO 965-1, ASME B1.1 and BS 84 in print, taken over; an estimate.
+# Zone taken where a standard gives no limits for a size: (low end, high end) in pitches from the
+# basic size. Basis: width of the medium classes of ISO 965-1, ASME B1.1 and BS 84 in print, taken
+# over; an estimate.
 ESTIMATED_ZONE: Final[Mapping[tuple[str, str], tuple[float, float]]] = MappingProxyType(
     {
         ("external", "major"): (-0.20, 0.0),
@@ -173,10 +176,10 @@ PITCH_ERROR_SHARE: Final = 0.002
 # Flank angle error of a commercial thread [deg]. Basis: common practice, no source.
 FLANK_ERROR_DEG: Final = 0.5
 
-# --- how common threads are ---------------------------------------------------------------------------------------
+# --- how common threads are -----------------------------------------------------------------------
 
-# Weight of each system on machines of the 1880s to the 1960s whose origin is not known; they need not add to one.
-# Basis: common practice, no source.
+# Weight of each system on machines of the 1880s to the 1960s whose origin is not known; they need not
+# add to one. Basis: common practice, no source.
 SERIES_WEIGHT: Final[Mapping[str, float]] = MappingProxyType(
     {
         "M": 0.34,
@@ -201,17 +204,19 @@ OTHER_SERIES_WEIGHT: Final = 0.005
 # Basis: common practice, no source.
 CHOICE_WEIGHT: Final[Mapping[int, float]] = MappingProxyType({1: 1.0, 2: 0.3, 3: 0.08})
 
-# How common fasteners of a diameter are: a bell curve in the logarithm of the diameter around this size [mm], with
-# this spread, over a floor. Basis: common practice, no source.
+# How common fasteners of a diameter are: a bell curve in the logarithm of the diameter around this
+# size [mm], with this spread, over a floor. Basis: common practice, no source.
 COMMON_DIAMETER_MM: Final = 8.0
 DIAMETER_SPREAD_LOG: Final = 0.75
 DIAMETER_FLOOR: Final = 0.02
 
-# A fine pitch of the metric system against the coarse one of the same size. Basis: common practice, no source.
+# A fine pitch of the metric system against the coarse one of the same size. Basis: common practice,
+# no source.
 FINE_METRIC_WEIGHT: Final = 0.12
 
-# Weight of each tolerance class, by side. Commercial black bolts were mostly made to the free class and their nuts
-# to the normal one (BS 916 amendment 2 of 1961, clause 7); the figures are common practice, no source.
+# Weight of each tolerance class, by side. Commercial black bolts were mostly made to the free class
+# and their nuts to the normal one (BS 916 amendment 2 of 1961, clause 7); the figures are common
+# practice, no source.
 CLASS_WEIGHT: Final[Mapping[str, float]] = MappingProxyType(
     {
         "6g": 0.62,
@@ -242,9 +247,9 @@ OTHER_CLASS_WEIGHT: Final = 0.3
 # Chance that a fastener is none of the threads in the catalogue. Basis: common practice, no source.
 NONE_OF_THESE: Final = 0.02
 
-# Least and greatest size over which the density of "none of these" is spread evenly in the logarithm [mm], and the
-# width over which its second diameter is spread, as a share of the diameter; its flank angle is spread over
-# 10 to 45 degrees. Basis: common practice, no source.
+# Least and greatest size over which the density of "none of these" is spread evenly in the logarithm
+# [mm], and the width over which its second diameter is spread, as a share of the diameter; its flank
+# angle is spread over 10 to 45 degrees. Basis: common practice, no source.
 NONE_DIAMETERS_MM: Final = (0.5, 300.0)
 NONE_PITCHES_MM: Final = (0.1, 10.0)
 NONE_DIAMETER_SHARE: Final = 0.3
@@ -255,11 +260,17 @@ NONE_FLANK_RANGE_DEG: Final = 35.0
 SETTLED: Final = 0.95
 WORTH_PLANNING: Final = 0.05
 
-# --- the bush ---------------------------------------------------------------------------------------------
+# Standard uncertainties by which a reading must part two threads to be worth taking, and from which
+# the easier of two readings is taken rather than the one that parts them most. Basis: common
+# practice, no source.
+LEAST_PARTING: Final = 1.0
+GOOD_PARTING: Final = 2.0
 
-# Least wall of a bush by its metal: share of the inner pitch [-] and fixed wall [mm], the greater counts.
-# Basis: published thin-wall bushes of heat-treated steel keep 0.33 to 1.06 pitches (0.42 to 0.79 mm, MS51830,
-# MIL-DTL-45932/3); the figures for shop-made ones are common practice, no source.
+# --- the bush -------------------------------------------------------------------------------------
+
+# Least wall of a bush by its metal: share of the inner pitch [-] and fixed wall [mm], the greater
+# counts. Basis: published thin-wall bushes of heat-treated steel keep 0.33 to 1.06 pitches (0.42 to
+# 0.79 mm, MS51830, MIL-DTL-45932/3); the figures for shop-made ones are common practice, no source.
 LEAST_WALL: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
     {
         "steel": (0.6, 0.7),
@@ -286,8 +297,8 @@ EDGE_DISTANCE: Final[Mapping[str, float]] = MappingProxyType(
     }
 )
 
-# How far the edge distance may fall short before the thread is refused, as a share of it: the rule is a round
-# figure and a boss is measured on a rough casting. Such a thread comes last and says so.
+# How far the edge distance may fall short before the thread is refused, as a share of it: the rule is
+# a round figure and a boss is measured on a rough casting. Such a thread comes last and says so.
 # Basis: common practice, no source.
 EDGE_SHORTFALL: Final = 0.1
 

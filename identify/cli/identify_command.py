@@ -1,0 +1,210 @@
+"""``threadwright identify``: name one thread from its readings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Literal
+
+import click
+
+from threadwright.cli import DONE, NOT_ALL
+
+if TYPE_CHECKING:
+    from threadwright.next_reading import Suggestion
+    from threadwright.ranking import Candidate, Fit, Identification
+    from threadwright.tables.thread import Thread
+
+__all__ = ["fits_nothing", "identification_lines", "identify"]
+
+Unit = Literal["mm", "in"]
+_SHOWN = 0.005  # a smaller probability is not worth a line
+_FIT_OF_POINT = {"inside": "agrees", "near": "near it", "below": "too low", "above": "too high"}
+_FIT_OF_RANGE = {"inside": "inside", "near": "near it", "below": "below it", "above": "above it"}
+
+
+@click.command(
+    epilog="""\b
+A length needs its unit: 9.45 mm, 0.372 in, 3/8 in, 372 thou. Your own
+doubt goes behind it ("9.41 mm +- 0.02"), and so does the instrument
+("0.372 in by micrometer"). 6.4..6.5 mm: a 6.4 drill enters, a 6.5 does not.
+Flank angle is one flank: 27.5deg for a thread angle of 55.
+
+\b
+Example:
+  threadwright identify --major "0.372 in" --pitch "20 tpi"
+  threadwright identify --internal --minor "6.6..6.7 mm" --pitch "1.25 mm"
+"""
+)
+@click.option("--major", metavar="LENGTH", help="Major diameter, over the crests of a screw.")
+@click.option("--pitch", metavar="PITCH", help='What the comb says ("26 tpi"), or "10 pitches over 12.7 mm".')
+@click.option("--over-wires", metavar="LENGTH", help="Measurement over wires; needs --wire.")
+@click.option("--wire", metavar="LENGTH", help="Diameter of the wires.")
+@click.option("--wires", type=int, default=3, show_default=True, metavar="N", help="Wires in use: 3, 2 or 1.")
+@click.option("--pitch-diameter", metavar="LENGTH", help="Pitch (effective) diameter.")
+@click.option("--minor", metavar="LENGTH", help="Minor diameter: the bore of a hole, the core of a screw.")
+@click.option("--flank-angle", metavar="ANGLE", help="Angle of one flank.")
+@click.option("--internal/--external", help="A hole, or a screw.  [default: external]")
+@click.option("--condition", metavar="WORD", help="good, worn, stripped or plated.")
+@click.option("--visible", metavar="LENGTH", help="Length the comb was laid along  [default: ten pitches]")
+@click.option("--combs", metavar="NAMES", help="Combs owned  [default: inch,metric]")
+@click.option(
+    "--instrument", metavar="NAME", help="What all was measured with  [default: the usual for each]"
+)
+@click.option("--top", type=int, default=8, show_default=True, metavar="N", help="Most candidates to show.")
+@click.option(
+    "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
+)
+@click.option("--json", "as_json", is_flag=True, help="JSON, lengths in mm.")
+def identify(*, internal: bool, top: int, unit: Unit, as_json: bool, **given: Any) -> int:
+    """Name a thread from readings, with the probability of each candidate.
+
+    Give what you could measure; with none given it says what to measure first.
+    """
+    from threadwright.cli import format
+    from threadwright.ranking import identify as rank
+    from threadwright.readings import Readings
+
+    answer = rank(Readings(side="internal" if internal else "external", **given), top=top)
+    click.echo(format.as_json(answer.to_dict()) if as_json else "\n".join(identification_lines(answer, unit)))
+    return NOT_ALL if fits_nothing(answer) else DONE
+
+
+def fits_nothing(answer: Identification) -> bool:
+    """Whether "none of these" is more probable than any thread."""
+    return all(one.probability <= answer.none_of_these for one in answer.candidates)
+
+
+def identification_lines(answer: Identification, unit: Unit = "mm") -> list[str]:
+    """The answer as a person reads it: ranking, fit of the readings, what is open, what to measure next."""
+    from threadwright.cli.format import heading, paragraph
+    from threadwright.next_reading import leaders
+
+    among = leaders(answer)
+    lines = [heading(paragraph(_verdict(answer))), "", *_ranking(answer)]
+    for one in among:
+        lines += ["", *_readings(one, answer, unit)]
+    if not answer.settled and not fits_nothing(answer):
+        lines += ["", *(paragraph(text) for text in _open(answer, unit))]
+    notes = _notes(among, answer)
+    return lines + (["", *map(paragraph, notes)] if notes else [])
+
+
+def _verdict(answer: Identification) -> str:
+    from threadwright.cli.format import share
+
+    if fits_nothing(answer):
+        return (
+            "None of the threads in the tables fits these readings "
+            f"(probability {share(answer.none_of_these)}). Check each reading and its unit. The nearest:"
+        )
+    first = answer.candidates[0]
+    if answer.settled:
+        return f"{first.designation}, probability {share(first.probability)}."
+    return f"Most likely {first.designation}, probability {share(first.probability)}: not settled."
+
+
+def _ranking(answer: Identification) -> list[str]:
+    from threadwright.cli.format import columns, heading, share, width
+    from threadwright.tables.registry import system
+
+    shown = [one for one in answer.candidates if one.probability >= _SHOWN] or answer.candidates[:1]
+    rows: list[tuple[str, ...]] = [("", "thread", "probability", "name", "also called")]
+    for number, one in enumerate(shown, start=1):
+        name = system(one.system).title
+        rows.append((str(number), one.designation, share(one.probability), name, ", ".join(one.also)))
+    others = 1.0 - answer.none_of_these - sum(one.probability for one in shown)
+    rows.append(("", "any other", share(max(others, 0.0)), "", ""))
+    rows.append(("", "none of these", share(answer.none_of_these), "", ""))
+    if not any(row[-1] for row in rows[1:]):
+        rows = [row[:-1] for row in rows]
+    head, *lines = columns(rows, right=[0], indent=0, within=width())
+    return [heading(head), *lines]
+
+
+def _readings(one: Candidate, answer: Identification, unit: Unit) -> list[str]:
+    from threadwright.cli.format import columns, heading
+    from threadwright.readings import LABELS
+
+    rows = [("reading", "read", "expected", "the reading is")]
+    rows += [
+        (LABELS[name], *_read_and_expected(name, fit, one.thread, answer, unit))
+        for name, fit in one.readings.items()
+    ]
+    head, *lines = columns(rows)
+    return [heading(f"If it is {one.designation}:"), head, *lines]
+
+
+def _read_and_expected(
+    name: str, fit: Fit, thread: Thread, answer: Identification, unit: Unit
+) -> tuple[str, str, str]:
+    """Cells of one reading: what was read, what was to be expected, and how the one lies to the other."""
+    from threadwright.cli.format import length
+
+    pitch = answer.readings.pitch
+    if name == "pitch" and pitch is not None:
+        return pitch.text, _pitch(thread), _FIT_OF_POINT[fit.fit]
+    if fit.low is None or fit.high is None:
+        return f"{length(fit.value, unit)} {unit}", "no contact", "the wire touches no flank"
+    if name == "flank_angle":
+        return f"{fit.value:g} deg", f"{fit.low:g} deg", _FIT_OF_POINT[fit.fit]
+    interval = getattr(getattr(answer.readings, name), "interval", None)
+    if interval is None:
+        read = f"{length(fit.value, unit)} {unit} +- {length(fit.u, unit)}"
+    else:
+        read = f"{length(interval[0], unit)}..{length(interval[1], unit)} {unit}"
+    return read, f"{length(fit.low, unit)} to {length(fit.high, unit)}", _FIT_OF_RANGE[fit.fit]
+
+
+def _pitch(thread: Thread) -> str:
+    """A pitch in the words of its standard."""
+    from threadwright.tables.numbers import format_decimal
+
+    return (
+        f"{format_decimal(thread.pitch_mm, 4)} mm"
+        if thread.tpi is None
+        else f"{format_decimal(thread.tpi)} tpi"
+    )
+
+
+def _open(answer: Identification, unit: Unit) -> list[str]:
+    """What is unsettled, and which reading would help."""
+    from threadwright.next_reading import leaders, next_reading
+
+    among = leaders(answer)
+    between = " or ".join(one.designation for one in among)
+    found = [
+        f"Not settled: {between}{'' if len(among) > 1 else ', or a thread that the tables do not hold'}."
+    ]
+    hint = next_reading(answer)
+    if hint is None:
+        found.append("No single reading parts them; when and where the machine was made may.")
+    else:
+        found.append(f"Measure next {hint.words}: {_expectations(hint, among, unit)}.")
+    return found
+
+
+def _expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:
+    """What the reading to take next would show for each leader."""
+    from threadwright.cli.format import length
+
+    def words(low: float, high: float, thread: Thread) -> str:
+        if hint.reading == "pitch":
+            return _pitch(thread)
+        if hint.unit == "deg":
+            return f"{low:g} deg"
+        ends = dict.fromkeys((length(low, unit), length(high, unit)))
+        return f"{' to '.join(ends)} {unit}"
+
+    shown = zip(hint.expected, among, strict=True)
+    return ", ".join(f"{words(low, high, one.thread)} for {name}" for (name, low, high), one in shown)
+
+
+def _notes(among: tuple[Candidate, ...], answer: Identification) -> list[str]:
+    """Threads whose limits were not computed or read in a standard."""
+    side = answer.readings.side
+    notes = []
+    for one in among:
+        classes = one.thread.classes(side)
+        basis = one.thread.limits(side, classes[0]).basis if classes else "estimated"
+        if basis in ("from memory", "estimated"):
+            notes.append(f"The limits used for {one.designation} are {basis}.")
+    return notes

@@ -1,0 +1,231 @@
+"""``threadwright repair``: plan the bush for a stripped hole."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from threadwright.cli import DONE, NOT_ALL
+
+if TYPE_CHECKING:
+    from threadwright.job import Job
+    from threadwright.repair.plan import Alternative, BushPlan
+    from threadwright.repair.settle import CandidatePlan, RepairPlan
+
+__all__ = ["repair"]
+
+# option: section and key of the job
+_OPTIONS = {
+    "parent": ("parent", "material"),
+    "depth": ("hole", "depth"),
+    "boss": ("parent", "boss"),
+    "edge": ("hole", "edge"),
+    "bolt_grade": ("screw", "grade"),
+    "clamp": ("screw", "clamp"),
+    "bush_material": ("bush", "material"),
+}
+_FLAGS = {place: f"--{name.replace('_', '-')}" for name, place in _OPTIONS.items()}
+_LOADS = (
+    ("screw", "the screw breaks at"),
+    ("parent_strip", "the thread in the part strips at"),
+    ("bush_outer_strip", "the bush's outer thread strips at"),
+    ("bush_inner_strip", "the bush's inner thread strips at"),
+)
+_MOST_ADMITTED = 4
+_MOST_REFUSED = 3
+
+
+@click.command(
+    epilog="""\b
+Metals: cast aluminium, cast iron, SG iron, zinc die casting, magnesium,
+bronze, brass, steel and others. Grades: 8.8, SAE grade 5, grade R, unmarked,
+wrought iron.
+
+\b
+Example:
+  threadwright repair M8 --parent "cast aluminium" --depth "25 mm" --boss "40 mm"
+  threadwright repair --job samples/press-ink-disc-bracket.toml
+"""
+)
+@click.argument("designation", nargs=-1, metavar="[DESIGNATION]")
+@click.option(
+    "--job", "job_path", metavar="FILE.toml", help="The whole repair from a job file; readings allowed."
+)
+@click.option("--parent", metavar="METAL", help="Metal of the part.")
+@click.option("--depth", metavar="LENGTH", help="Depth that the bush may fill, from the face.")
+@click.option("--boss", metavar="LENGTH", help="Outside diameter of a round boss about the hole.")
+@click.option("--edge", metavar="LENGTH", help="Hole's centre to the nearest edge.")
+@click.option("--bolt-grade", metavar="GRADE", help="Grade of the screw  [default: unmarked]")
+@click.option("--clamp", metavar="LOAD", help='Clamp load asked for ("6 kN"), instead of a grade.')
+@click.option("--bush-material", metavar="METAL", help="Metal of the bush  [default: free-cutting steel]")
+@click.option(
+    "--drawer", "drawer_path", metavar="FILE.toml", help="Taps and dies at hand: lists taps and dies."
+)
+@click.option("--json", "as_json", is_flag=True, help="JSON, lengths in mm, loads in kN.")
+def repair(
+    *,
+    designation: tuple[str, ...],
+    job_path: str | None,
+    drawer_path: str | None,
+    as_json: bool,
+    **given: str | None,
+) -> int:
+    """Plan the bush for a stripped hole: outer thread, wall, drills, and what gives way first.
+
+    DESIGNATION is the thread that the hole is to have again, such as M8x1.25 or "3/8 BSF".
+    """
+    from threadwright.cli import format
+    from threadwright.job import plan_job
+    from threadwright.repair.drawer import read_drawer
+
+    job = _job(" ".join(designation), job_path, given)
+    answer = plan_job(job, drawer=None if drawer_path is None else read_drawer(drawer_path))
+    click.echo(format.as_json(answer.to_dict()) if as_json else "\n".join(_lines(answer, job)))
+    return DONE if answer.plans else NOT_ALL
+
+
+def _job(designation: str, job_path: str | None, given: dict[str, str | None]) -> Job:
+    """The job, from its file or from the options."""
+    from threadwright.job import job_from_tables, read_job
+
+    named = {name: value for name, value in given.items() if value is not None}
+    context = click.get_current_context()
+    if job_path is not None:
+        if designation or named:
+            extra = designation or _FLAGS[_OPTIONS[next(iter(named))]]
+            raise click.UsageError(
+                f"--job holds the whole repair; leave out {extra}, or write it into the file", context
+            )
+        return read_job(job_path)
+    if not designation:
+        raise click.UsageError(
+            "no thread and no job; name the thread, like M8x1.25, or give --job FILE.toml", context
+        )
+    tables: dict[str, dict[str, Any]] = {"fastener": {"designation": designation}}
+    for name, value in named.items():
+        section, key = _OPTIONS[name]
+        tables.setdefault(section, {})[key] = value
+    return job_from_tables(tables, where=lambda section, key: _FLAGS.get((section, key), key or section))
+
+
+def _lines(answer: RepairPlan, job: Job) -> list[str]:
+    """The whole plan as a person reads it."""
+    from threadwright.cli.format import heading, paragraph
+    from threadwright.cli.identify_command import identification_lines
+
+    lines: list[str] = []
+    if answer.identification is not None:
+        lines += [*identification_lines(answer.identification), ""]
+    leading = answer.leading
+    if leading is None:
+        return [
+            *lines,
+            paragraph("No bush is planned for a thread that has no name. Measure again, or name the thread."),
+        ]
+    if answer.identification is not None and not answer.identification.settled:
+        lines += [*_decisions(answer), ""]
+    for one in answer.plans:
+        lines += [*_one_plan(one, several=len(answer.plans) > 1), ""]
+    lines += [heading("Taken for this plan"), *_bullets(_union(answer, "assumptions"))]
+    if job.noted:
+        lines.append(paragraph(f"Given, without a bearing on this plan: {', '.join(job.noted)}.", first="- "))
+    return [*lines, "", heading("Cautions"), *_bullets(_union(answer, "cautions"))]
+
+
+def _bullets(texts: list[str]) -> list[str]:
+    from threadwright.cli.format import paragraph
+
+    return [paragraph(text, first="- ") for text in texts]
+
+
+def _union(answer: RepairPlan, name: str) -> list[str]:
+    """What all plans say, each thing once."""
+    return list(dict.fromkeys(text for one in answer.plans if one.plan for text in getattr(one.plan, name)))
+
+
+def _decisions(answer: RepairPlan) -> list[str]:
+    """What may be cut now, and what is NOT SETTLED."""
+    from threadwright.cli.format import heading, paragraph
+
+    ready = [f"{one.name} {one.wanted[0][1]}" for one in answer.decisions if one.settled]
+    lines = [heading("What may be cut now")]
+    lines.append(paragraph(", ".join(ready) or "nothing", first="  "))
+    for one in answer.decisions:
+        if not one.settled:
+            wanted = ", ".join(
+                f"{value} for {name}" if value != name else value for name, value in one.wanted
+            )
+            lines.append(heading(paragraph(f"{one.name}: {wanted}", first="NOT SETTLED  ")))
+    if answer.settle_by is not None and not answer.settled:
+        lines.append(paragraph(f"To settle it, measure {answer.settle_by.words}."))
+    return lines
+
+
+def _one_plan(one: CandidatePlan, *, several: bool) -> list[str]:
+    from threadwright.cli.format import columns, heading, paragraph, share
+
+    if one.plan is None:
+        return [
+            heading(f"If it is {one.designation} ({share(one.probability)})"),
+            paragraph(f"No bush: {one.refused_because}."),
+        ]
+    plan, bush, outer = one.plan, one.plan.bush, one.plan.bush.outer_thread
+    title = f"Bush for {plan.inner_thread} in {plan.parent}: outer thread {outer.designation}"
+    lines = [
+        heading(
+            f"If it is {one.designation} ({share(one.probability)}): {title[0].lower()}{title[1:]}"
+            if several
+            else title
+        )
+    ]
+    rows = [
+        ("bush", f"{outer.designation} outside, {plan.inner_thread} inside, {bush.length_mm:g} mm long"),
+        ("metal", bush.material),
+        ("wall", f"{bush.wall_mm:.3f} mm at the worst limits; {bush.least_wall_mm:.2f} mm is the least"),
+        ("engagement", f"{bush.outer_engaged_mm:.1f} mm outside, {bush.inner_engaged_mm:.1f} mm inside"),
+        ("drill the part", _drill(outer.tapping_drill_mm, outer.hole_minor_mm)),
+        ("drill the bush", f"{bush.inner_tapping_drill_mm:.2f} mm"),
+        ("cut with", f"{_tap(outer.tap)} for the hole, {outer.cut_by} for the bush"),
+    ]
+    loads = plan.loads.to_dict()
+    lines += columns(rows)
+    lines += columns([(text, _load(loads[name])) for name, text in _LOADS], right=[1])
+    lines.append(paragraph(f"Verdict: {plan.verdict}. {plan.because[0].upper()}{plan.because[1:]}."))
+    if plan.allowed_clamp_kN is not None:
+        lines.append(paragraph(f"Clamp it with at most {plan.allowed_clamp_kN:.1f} kN."))
+    return [*lines, *_alternatives(plan)]
+
+
+def _drill(drill_mm: float, minor_mm: tuple[float, float]) -> str:
+    return f"{drill_mm:.2f} mm; the bored hole may be {minor_mm[0]:.3f} to {minor_mm[1]:.3f} mm"
+
+
+def _tap(tap: str) -> str:
+    return {"drawer": "a tap from the drawer", "usual": "a usual tap", "special": "a special tap"}[tap]
+
+
+def _load(value: object) -> str:
+    return f"{value:.1f} kN" if isinstance(value, float) else "no strength may be assumed"
+
+
+def _alternatives(plan: BushPlan) -> list[str]:
+    """The nearest threads that lost, and why."""
+    from threadwright.cli.format import paragraph
+
+    admitted = [one for one in plan.alternatives if one.refused_because is None]
+    refused = sorted((one for one in plan.alternatives if one.refused_because is not None), key=_thinness)
+    shown = [*admitted[:_MOST_ADMITTED], *refused[:_MOST_REFUSED]]
+    if not shown:
+        return []
+    size = max(len(one.designation) for one in shown)
+    lines = ["Why not another thread:"]
+    for one in shown:
+        reason = f"refused: {one.refused_because}" if one.loses_by is None else f"loses: {one.loses_by}"
+        lines.append(paragraph(reason, first=f"  {one.designation:<{size}}  "))
+    more = len(plan.alternatives) - len(shown)
+    return [*lines, f"  {more} more with --json."] if more else lines
+
+
+def _thinness(one: Alternative) -> float:
+    return -one.wall_mm

@@ -1,0 +1,197 @@
+"""The command line as a whole: help, start-up, and the one place where faults end."""
+
+import errno
+import os
+import runpy
+import subprocess
+import sys
+import tomllib
+
+import click
+import pytest
+
+from command_line import python, run
+from project_files import ROOT
+from threadwright.cli import VERSION, cli, main
+
+COMMANDS = ["identify", "table", "repair", "batch"]
+HEAVY = {"numpy", "scipy", "pint", "reportlab", "ezdxf", "tomlkit", "PIL", "threadwright.tables.registry"}
+LOADED = "import sys; from threadwright.cli import main; main(sys.argv[1:]); print(*sorted(sys.modules))"
+
+
+def loaded_by(*args: str) -> set[str]:
+    return set(python(LOADED, *args).out.splitlines()[-1].split())
+
+
+def test_help_and_version_import_nothing_but_click() -> None:
+    for words in ("--help", "--version"):
+        loaded = loaded_by(words)
+        assert set() == loaded & HEAVY
+        assert set() == {name for name in loaded if name.startswith("threadwright.cli.")}
+
+
+def test_the_help_of_a_command_imports_nothing_heavy() -> None:
+    loaded = loaded_by("identify", "--help")
+    assert set() == loaded & HEAVY
+    assert "threadwright.cli.identify_command" in loaded
+
+
+def test_identify_imports_numpy_but_neither_scipy_nor_pint() -> None:
+    loaded = loaded_by("identify", "--major", "0.372 in", "--pitch", "20 tpi")
+    assert {"numpy"} == loaded & {"numpy", "scipy", "pint", "reportlab", "ezdxf", "tomlkit", "PIL"}
+
+
+def test_the_version_is_that_of_the_project(capsys: pytest.CaptureFixture[str]) -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert VERSION == project["version"]
+    assert f"threadwright {VERSION}\n" == run(capsys, "--version").out
+
+
+def test_the_help_lists_every_command_with_its_own_first_sentence(capsys: pytest.CaptureFixture[str]) -> None:
+    text = run(capsys, "--help").out
+    context = click.Context(cli)
+    assert COMMANDS == cli.list_commands(context)
+    for name in COMMANDS:
+        command = cli.get_command(context, name)
+        assert command is not None
+        assert name == command.name
+        assert f"  {name} " in text
+    assert cli.get_command(context, "xyzzy") is None
+
+
+def test_the_help_tells_the_exit_status(capsys: pytest.CaptureFixture[str]) -> None:
+    text = run(capsys, "--help").out
+    assert ["0", "2", "3", "130"] == [
+        line.split()[0] for line in text.splitlines() if line.startswith("    ") and line.split()[0].isdigit()
+    ]
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_help_of_every_command_has_an_example(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    ran = run(capsys, name, "--help")
+    assert 0 == ran.status
+    after = ran.out.partition("Example:\n")[2]
+    assert f"  threadwright {name} " in after
+
+
+@pytest.mark.parametrize("name", ["", *COMMANDS])
+def test_no_help_is_wider_than_80_columns(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    text = run(capsys, *filter(None, [name]), "--help").out
+    assert [] == [line for line in text.splitlines() if len(line) > 84]
+
+
+def test_a_command_that_does_not_exist_is_refused_with_the_nearest(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert (
+        "threadwright: no command 'tabel'; did you mean 'table'? See 'threadwright --help'"
+        == run(capsys, "tabel").refusal
+    )
+    assert "there is identify, table, repair, batch;" in run(capsys, "xyzzy").refusal
+
+
+def test_no_command_at_all_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "threadwright: missing command; see 'threadwright --help'" == run(capsys).refusal
+
+
+@pytest.mark.parametrize("words", [["--lisst"], ["table", "--lisst"], ["table", "--unit", "ell"], ["batch"]])
+def test_wrong_usage_is_one_line(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(capsys, *words).refusal.endswith("--help'")
+
+
+def test_an_interrupt_gives_status_130(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def interrupted(_: click.Context) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(cli, "invoke", interrupted)
+    ran = run(capsys, "table", "--list")
+    assert (130, "", "") == (ran.status, ran.out, ran.err.strip())
+
+
+def test_output_that_nobody_reads_to_the_end_ends_quietly() -> None:
+    code = "import sys; from threadwright.cli import main; sys.exit(main(['table', '--csv']))"
+    read, write = os.pipe()
+    process = subprocess.Popen([sys.executable, "-c", code], stdout=write, stderr=subprocess.PIPE)
+    os.close(write)
+    with os.fdopen(read) as pipe:
+        first = pipe.readline()
+    _, err = process.communicate(timeout=60)
+    assert "system,designation,side,tolerance_class,quantity,value,unit,basis\n" == first
+    assert (0, b"") == (process.returncode, err)
+
+
+def test_a_pipe_that_breaks_turns_the_rest_of_the_output_into_nothing(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def broken(_: click.Context) -> None:
+        raise BrokenPipeError(errno.EPIPE, "broken pipe")
+
+    turned: list[int] = []
+    monkeypatch.setattr(sys, "stdout", sys.stdout)  # click puts wrappers in their places
+    monkeypatch.setattr(sys, "stderr", sys.stderr)
+    monkeypatch.setattr(cli, "invoke", broken)
+    monkeypatch.setattr(os, "dup2", lambda _, to: turned.append(to))
+    assert 0 == main(["table"])
+    assert [1] == turned
+
+
+def test_the_package_runs_as_a_module(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "argv", ["threadwright", "--version"])
+    with pytest.raises(SystemExit) as end:
+        runpy.run_module("threadwright", run_name="__main__")
+    assert 0 == end.value.code
+    assert f"threadwright {VERSION}\n" == capsys.readouterr().out
+
+
+class Screen:
+    """A stdout that says it is a terminal."""
+
+    encoding = "utf-8"
+
+    def __init__(self) -> None:
+        self.text = ""
+
+    def write(self, text: str) -> int:
+        self.text += text
+        return len(text)
+
+    def flush(self) -> None:
+        pass
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(
+    "variables, bold",
+    [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False), ({"NO_COLOR": ""}, True)],
+)
+def test_headings_are_bold_on_a_terminal_unless_it_or_its_owner_says_no(
+    variables: dict[str, str], bold: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name, value in ({"TERM": "xterm"} | variables).items():
+        monkeypatch.setenv(name, value)
+    if "NO_COLOR" not in variables:
+        monkeypatch.delenv("NO_COLOR", raising=False)
+    screen = Screen()
+    monkeypatch.setattr(sys, "stdout", screen)
+    assert 0 == main(["table", "--list"])
+    assert bold == ("\x1b[1m" in screen.text)
+
+
+def test_a_table_is_cut_to_a_terminal_but_never_in_a_pipe(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    whole = run(capsys, "table", "3/8 BSF").out.splitlines()
+    screen = Screen()
+    with monkeypatch.context() as patch:
+        patch.setattr(sys, "stdout", screen)
+        patch.setenv("COLUMNS", "60")
+        patch.setenv("NO_COLOR", "1")
+        main(["table", "3/8 BSF"])
+    assert max(map(len, whole)) > 60
+    assert max(map(len, screen.text.splitlines())) <= 60

@@ -1,0 +1,154 @@
+"""The job file: what it holds, and how each fault in it is named."""
+
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from project_files import ROOT
+from threadwright.job import Job, job_from_tables, parse_load, plan_job, read_job
+from threadwright.tables.errors import FileFaultError, JobError
+
+LEAST = {"fastener": {"designation": "M8"}, "hole": {"depth": "25 mm"}, "parent": {"material": "cast iron"}}
+
+
+def where(section: str, key: str) -> str:
+    return f"[{section}] {key}".strip()
+
+
+def job(**sections: Mapping[str, Any]) -> Job:
+    """The least job with the keys of some sections added or replaced."""
+    return job_from_tables(
+        {name: {**LEAST.get(name, {}), **sections.get(name, {})} for name in {*LEAST, *sections}}, where=where
+    )
+
+
+def test_the_least_job_takes_the_usual_screw_and_bush() -> None:
+    least = job()
+    assert least.fastener.thread is not None
+    assert ("M8x1.25", 25.0, "grey iron") == (
+        least.fastener.thread.designation, least.hole.depth, least.parent.material,
+    )  # fmt: skip
+    assert ("unmarked", "free-cutting steel", None) == (least.screw.grade, least.bush.material, least.drawer)
+    assert () == least.noted
+
+
+def test_every_key_of_the_file_arrives_in_its_own_unit() -> None:
+    whole = job(
+        hole={"depth": "1 in", "edge": "30 mm", "through": True, "floor": "4 mm", "bore": "8.4 mm"},
+        parent={"boss": "1 1/2 in", "part": "top cover"},
+        screw={"clamp": "6.5 kN", "length": "30 mm"},
+        bush={"material": "bronze", "hand": "left", "collar": False, "driving": "slot"},
+        drawer={"taps": ["M12x1.5"], "dies": []},
+    )
+    assert (25.4, 30.0, True) == (whole.hole.depth, whole.hole.edge, whole.hole.through)
+    assert math.isclose(38.1, whole.parent.boss or 0.0)
+    assert 6.5 == whole.screw.clamp
+    assert whole.drawer is not None
+    assert ["M12x1.5"] == [tap.designation for tap in whole.drawer.taps]
+    assert (
+        "hole through", "hole bore", "hole floor", "screw length", "bush collar", "bush driving", "bush hand",
+    ) == whole.noted  # fmt: skip
+
+
+def test_readings_stand_in_the_place_of_a_designation() -> None:
+    tables = {**LEAST, "fastener": {"major": "7.9 mm", "pitch": "1.25 mm", "side": "external", "year": 1930}}
+    read = job_from_tables(tables, where=where)
+    assert read.fastener.thread is None
+    assert read.fastener.readings is not None
+    assert ("major", "pitch") == read.fastener.readings.given()
+    assert ("fastener year",) == read.noted
+
+
+FAULTS: list[tuple[dict[str, Any], str]] = [
+    ({"hole": {"dept": "25 mm"}}, "[hole] dept: no such key; did you mean 'depth'?"),
+    ({"hole": {"xyzzy": 1}}, "[hole] xyzzy: no such key; there is depth, through"),
+    ({"holle": {}}, "[holle]: no such section; did you mean 'hole'?"),
+    ({"hole": {"depth": 25}}, "[hole] depth: '25' has no unit"),
+    ({"hole": {"depth": "25"}}, "[hole] depth: '25' has no unit; write '25 mm'"),
+    ({"hole": {"depth": "2,5 mm"}}, "[hole] depth: cannot read '2,5 mm'"),
+    ({"hole": {"through": "yes"}}, "[hole] through: 'yes' is neither true nor false"),
+    ({"fastener": {"year": "1926"}}, "[fastener] year: '1926' is not a whole number"),
+    ({"fastener": {"wires": True}}, "[fastener] wires: 'True' is not a whole number"),
+    ({"fastener": {"designation": "M8x1.3"}}, "[fastener] designation: thread: no table holds 'M8x1.3'"),
+    ({"fastener": {"designation": ""}}, "[fastener] designation: '' is not text"),
+    ({"fastener": {"major": "8 mm"}}, "[fastener] major: the designation is given too"),
+    ({"parent": {"material": "cheese"}}, "[parent] material: material: no table holds 'cheese'"),
+    ({"parent": {"material": 7}}, "[parent] material: '7' is not text"),
+    ({"screw": {"grade": "tinsel"}}, "[screw] grade: screw grade: no table holds 'tinsel'"),
+    ({"screw": {"clamp": "6 kg"}}, "[screw] clamp: cannot read '6 kg' as a load"),
+    ({"screw": {"grade": "8.8", "clamp": "6 kN"}}, "[screw] clamp: the grade is given too"),
+    ({"bush": {"hand": "both"}}, "[bush] hand: 'both' is no hand"),
+    ({"drawer": {"taps": "M12"}}, "[drawer] taps: 'M12' is not a list"),
+    ({"drawer": {"taps": []}}, "[drawer]: it holds no taps"),
+    ({"drawer": {"taps": ["M12x1.3"]}}, "no table holds 'M12x1.3'"),
+]
+
+
+@pytest.mark.parametrize("change, text", FAULTS)
+def test_a_fault_is_named_with_its_section_and_key(change: dict[str, Any], text: str) -> None:
+    with pytest.raises(JobError) as caught:
+        job(**change)
+    assert text in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    "tables, text",
+    [
+        ({**LEAST, "hole": {}}, '[hole] depth is missing; write it like depth = "25 mm"'),
+        ({**LEAST, "parent": {}}, '[parent] material is missing; write it like material = "cast aluminium"'),
+        ({"parent": LEAST["parent"], "hole": LEAST["hole"]}, "[fastener]: neither designation nor readings"),
+        ({**LEAST, "fastener": {"major": "8,5 mm"}}, "[fastener]: major diameter: cannot read '8,5 mm'"),
+        ({**LEAST, "hole": 25}, "[hole]: it is not a section"),
+    ],
+)
+def test_what_is_missing_is_named(tables: dict[str, Any], text: str) -> None:
+    with pytest.raises(JobError) as caught:
+        job_from_tables(tables, where=where)
+    assert text in str(caught.value)
+
+
+@pytest.mark.parametrize("text", ["6", "kN", "0 kN", "-2 kN", "1e3 N", "6 kg"])
+def test_a_load_is_a_number_above_zero_with_its_unit(text: str) -> None:
+    with pytest.raises(JobError, match="write it like '6.5 kN' or '1400 lbf'"):
+        parse_load(text, name="clamp")
+
+
+def test_a_load_reads_the_same_in_every_unit() -> None:
+    loads = [parse_load(text, name="clamp") for text in ("9.80665 kN", "9806.65 N", "1000 kgf")]
+    assert [9.80665] * 3 == loads
+
+
+def test_a_file_is_named_in_its_own_faults(tmp_path: Path) -> None:
+    path = tmp_path / "press.toml"
+    with pytest.raises(FileFaultError, match="press.toml: cannot read it"):
+        read_job(path)
+    path.write_text("[hole\n", encoding="utf-8")
+    with pytest.raises(FileFaultError, match="press.toml: not a TOML file"):
+        read_job(path)
+    path.write_bytes(b"\xff\xfe")
+    with pytest.raises(FileFaultError, match="press.toml: not a TOML file"):
+        read_job(path)
+    path.write_text("[hole]\ndept = '25 mm'\n", encoding="utf-8")
+    with pytest.raises(JobError, match=r"press.toml, \[hole\] dept: no such key"):
+        read_job(path)
+
+
+def samples() -> list[Path]:
+    return sorted((ROOT / "samples").glob("*.toml"))
+
+
+@pytest.mark.parametrize("path", samples(), ids=lambda path: path.stem)
+def test_every_sample_job_is_said_to_be_invented_and_ends_in_a_bush_that_holds(path: Path) -> None:
+    assert "# Invented" in path.read_text(encoding="utf-8").splitlines()[0]
+    plan = plan_job(read_job(path)).leading
+    assert plan is not None
+    assert "holds" == plan.verdict
+    assert plan.bush.outer_thread.nominal_major_mm != 10.0
+
+
+def test_there_are_two_sample_jobs() -> None:
+    assert 2 == len(samples())
