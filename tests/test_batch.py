@@ -3,8 +3,8 @@
 import csv
 import os
 import re
-import resource
-import signal
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -647,23 +647,25 @@ def test_a_batch_stopped_in_the_middle_leaves_what_was_there(tmp_path, before):
     assert before is None or out.read_text() == before
 
 
-@pytest.fixture
-def small_disk():
-    """Files may grow to 4 kB only, as on a disk that is full."""
-    limits = resource.getrlimit(resource.RLIMIT_FSIZE)
-    old = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (4096, limits[1]))
-    yield
-    resource.setrlimit(resource.RLIMIT_FSIZE, limits)
-    signal.signal(signal.SIGXFSZ, old)
+SMALL_DISK = """
+import resource, signal, sys
+from threadwright.batch import run_batch
+from threadwright.tables.errors import FileFaultError
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))  # files may grow to 4 kB only, as on a full disk
+try:
+    run_batch(sys.argv[1], sys.argv[2])
+except FileFaultError as fault:
+    print(fault)
+"""
 
 
 @pytest.mark.parametrize("count", [30, 400])  # the disk is full when the file is finished, or before
-def test_a_full_disk_is_a_fault_of_the_file_and_leaves_no_part(tmp_path, request, count):
+def test_a_full_disk_is_a_fault_of_the_file_and_leaves_no_part(tmp_path, count):
     path = table(tmp_path, "id,major\n" + "".join(f"r{i},8 mm\n" for i in range(count)))
-    request.getfixturevalue("small_disk")
-    with pytest.raises(FileFaultError, match="out.csv: cannot be written: File too large"):
-        run_batch(path, tmp_path / "out.csv")
+    command = [sys.executable, "-c", SMALL_DISK, str(path), str(tmp_path / "out.csv")]
+    answer = subprocess.run(command, capture_output=True, text=True, check=True)
+    assert "out.csv: cannot be written: File too large" in answer.stdout
     assert ["in.csv"] == os.listdir(tmp_path)
 
 
