@@ -1,7 +1,8 @@
 """Every thread of every system as columns in millimetres, sorted by major diameter.
 
-Threads that are the same metal (flank angles, major and pitch diameter, pitch, starts) are one
-candidate with several names. Each candidate has one row for each class of each of its names.
+Threads that are the same metal (flank angles, major and pitch diameter, pitch, starts, taper) are one
+candidate with several names. Each candidate has one row for each class of each of its names. Sizes and
+limits of a taper thread are those at its gauge plane.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from threadwright.tables.registry import SYSTEMS, series
 from threadwright.tables.thread import MM_PER_INCH, Array, SeriesTable, Side, Thread
 from threadwright.tables.wires import wire_constants
 
-__all__ = ["Catalogue", "ClassRows", "candidates", "class_rows", "every_thread"]
+__all__ = ["Catalogue", "ClassRows", "candidates", "class_rows", "every_thread", "has_side"]
 
 _SAME_METAL_MM = 0.0005
 _SAME_PITCH_MM = 0.00005
@@ -38,6 +39,10 @@ class Catalogue:
     flank_angle: Array
     thread_angle: Array
     starts: Integers
+    taper: Array
+    """Change of diameter over length; 0 for a parallel thread. [-]"""
+    gauge_length: Array
+    """Small end to gauge plane of a taper thread; NaN if parallel or not held. [mm]"""
     wire_factor: Array
     """1 + cosec(alpha); NaN for an asymmetric form, as the next two."""
     wire_least: Array
@@ -90,6 +95,7 @@ def _stack(tables: list[tuple[SeriesTable, float]]) -> dict[str, Array]:
         form, n = table.system.form, len(table)
         pitch = table.pitch * scale
         wires = wire_constants(form) if form.symmetric else None
+        lengths = table.lengths
         parts = {
             "system": np.full(n, float(index)),
             "row": np.arange(n, dtype=np.float64),
@@ -101,6 +107,8 @@ def _stack(tables: list[tuple[SeriesTable, float]]) -> dict[str, Array]:
             "flank_angle": np.full(n, form.flank_angle),
             "thread_angle": np.full(n, form.thread_angle),
             "starts": np.array([float(size.starts) for size in table.system.sizes]),
+            "taper": np.full(n, float(table.system.taper)),
+            "gauge_length": np.full(n, np.nan) if lengths is None else lengths.gauge * scale,
             "wire_factor": np.full(n, wires.diameter_factor if wires else np.nan),
             "wire_least": pitch * (wires.least if wires else np.nan),
             "wire_greatest": pitch * (wires.greatest if wires else np.nan),
@@ -124,13 +132,15 @@ def _grouped() -> tuple[dict[str, Array], Integers]:
             flat["system"],
             flat["pitch_diameter"],
             flat["starts"],
+            flat["taper"],
             flat["thread_angle"],
             flat["flank_angle"],
             grid["pitch"],
             grid["major"],
         )
     )
-    keys = [grid["major"], grid["pitch"], flat["flank_angle"], flat["thread_angle"], flat["starts"]]
+    keys = [grid["major"], grid["pitch"]]
+    keys += [flat[name] for name in ("flank_angle", "thread_angle", "starts", "taper")]
     changed = np.zeros(len(order), dtype=bool)
     for key in keys:
         changed[1:] |= key[order][1:] != key[order][:-1]
@@ -162,10 +172,35 @@ def candidates() -> Catalogue:
 
 
 @lru_cache(maxsize=2)
+def has_side(side: Side) -> NDArray[np.bool_]:
+    """Whether any name of each candidate exists on a side: an NPSC coupling has no external thread.
+
+    Parameters
+    ----------
+    side : {"external", "internal"}
+
+    Returns
+    -------
+    array of bool (n,)
+
+    Examples
+    --------
+    >>> catalogue = candidates()
+    >>> lacking = np.flatnonzero(~has_side("external"))
+    >>> catalogue.designation(int(lacking[0]))
+    '1/8-27 NPSC'
+    """
+    flat, group = _grouped()
+    sided = np.array([side in entry.sides for entry in SYSTEMS])
+    return np.bincount(group, sided[flat["system"].astype(np.int64)]) > 0
+
+
+@lru_cache(maxsize=2)
 def class_rows(side: Side) -> ClassRows:
     """Limits of one side for every class of every name of every candidate.
 
-    A name without limits on that side has one row of NaN.
+    A name without limits on that side has one row of NaN. A name that does not exist on that side has no
+    row, unless no name of its candidate does (:func:`has_side`): then each has one row of NaN.
 
     Parameters
     ----------
@@ -186,6 +221,8 @@ def class_rows(side: Side) -> ClassRows:
     names: list[str] = []
     for index, (table, scale) in enumerate(_tables()):
         here = np.flatnonzero(flat["system"] == index)
+        if side not in table.system.sides:
+            here = here[~has_side(side)[group[here]]]
         rows = flat["row"][here].astype(np.int64)
         sided = [limits for limits in table.limits if limits.side == side]
         blank = np.full(len(table), np.nan)

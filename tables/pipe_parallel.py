@@ -6,6 +6,7 @@ to 0.001 mm and then doubled. The size names a bore, not a diameter of the threa
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 from types import MappingProxyType
 
@@ -15,7 +16,7 @@ from threadwright.tables.numbers import format_mixed, parse_number, round_column
 from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
 from threadwright.tables.whitworth import WHITWORTH_FORM
 
-__all__ = ["SYSTEMS", "rounded_depth"]
+__all__ = ["SYSTEMS", "basic_sizes", "pipe_sizes", "rounded_depth"]
 
 # tpi: size, major diameter in mm
 _ISO_228 = {
@@ -113,11 +114,16 @@ def _internal(basic: Basic, on_pitch_diameter: Array, on_minor: Array) -> LimitC
     )
 
 
-def pipe_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
-    """Basic sizes and limits of ISO 228-1: external A and B, one internal class without a name. [mm]"""
+def basic_sizes(system: System) -> Basic:
+    """Basic sizes of ISO 228-1, which are those of ISO 7-1 at the gauge plane too. [mm]"""
     major, pitch = seed_columns(system)
     depth = rounded_depth(pitch)
-    basic = Basic(major, round_columns(major - depth, _PLACES), round_columns(major - 2 * depth, _PLACES))
+    return Basic(major, round_columns(major - depth, _PLACES), round_columns(major - 2 * depth, _PLACES))
+
+
+def pipe_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
+    """Basic sizes and limits of ISO 228-1: external A and B, one internal class without a name. [mm]"""
+    basic = basic_sizes(system)
     on_minor, fine, coarse = _tolerance_columns(system)
     return basic, (
         _external("A", basic, coarse, fine),
@@ -138,7 +144,8 @@ def _aliases(name: str, tpi: int) -> tuple[str, ...]:
     )
 
 
-def _sizes() -> tuple[Size, ...]:
+def pipe_sizes(aliases: Callable[[str, int], tuple[str, ...]] | None = None) -> tuple[Size, ...]:
+    """The sizes of ISO 228-1 with the other spellings that ``aliases(name, tpi)`` gives them."""
     sizes = []
     for tpi, group in _ISO_228.items():
         for entry in group.split():
@@ -150,11 +157,15 @@ def _sizes() -> tuple[Size, ...]:
                     name=name,
                     major=Fraction(major),
                     pitch=Fraction(1, tpi),
-                    aliases=_aliases(name, tpi),
+                    aliases=() if aliases is None else aliases(name, tpi),
                     nominal=inches * _MM_PER_INCH,
                 )
             )
     return tuple(sizes)
+
+
+def _sizes() -> tuple[Size, ...]:
+    return pipe_sizes(_aliases)
 
 
 SYSTEMS = (
@@ -170,8 +181,7 @@ SYSTEMS = (
         ),
         used=(
             "World-wide except North America, from 1905 (BS 21, then BS 2779 of 1956, withdrawn 2003 for "
-            "ISO 228); in Japan as PF. German pipe threads of DIN 259 were worked with an inch of "
-            "25.40095 mm: their diameters are up to 0.006 mm greater."
+            "ISO 228); in Japan as PF."
         ),
         designation=_designation,
         rules=pipe_rules,

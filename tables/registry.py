@@ -7,7 +7,18 @@ from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
 
-from threadwright.tables import association, cycle, iso_metric, pipe_parallel, unified, whitworth
+from threadwright.tables import (
+    american_pipe,
+    association,
+    cycle,
+    hose,
+    iso_metric,
+    pipe_din,
+    pipe_parallel,
+    pipe_taper,
+    unified,
+    whitworth,
+)
 from threadwright.tables.errors import DesignationError, UnknownThreadError
 from threadwright.tables.numbers import shorten
 from threadwright.tables.thread import SeriesTable, System, Thread
@@ -21,6 +32,10 @@ SYSTEMS: tuple[System, ...] = (
     *association.SYSTEMS,
     *cycle.SYSTEMS,
     *pipe_parallel.SYSTEMS,
+    *pipe_taper.SYSTEMS,
+    *pipe_din.SYSTEMS,
+    *american_pipe.SYSTEMS,
+    *hose.SYSTEMS,
 )
 
 # multiplication sign, dashes, primes and fraction slash as word processors write them; full width letters
@@ -167,7 +182,11 @@ def find_thread_and_class(text: str) -> tuple[Thread, str | None]:
     if not rows:
         _refuse(text, plain)
     if len(rows) > 1:
-        names = " or ".join(repr(series(symbol).designations[row]) for symbol, row in rows)
+        several = len({symbol for symbol, _ in rows}) > 1
+        names = " or ".join(
+            repr(series(symbol).designations[row]) + (f" ({system(symbol).title})" if several else "")
+            for symbol, row in rows
+        )
         raise DesignationError(f"thread: {shorten(text)} fits several threads; write {names}")
     symbol, row = rows[0]
     thread = series(symbol).thread(row)

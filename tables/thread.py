@@ -22,6 +22,7 @@ from threadwright.tables.form import Form
 from threadwright.tables.numbers import round_columns
 
 __all__ = [
+    "BOTH_SIDES",
     "LIMIT_QUANTITIES",
     "Array",
     "Basic",
@@ -33,6 +34,7 @@ __all__ = [
     "Size",
     "Source",
     "System",
+    "TaperLengths",
     "Thread",
     "Unit",
     "seed_columns",
@@ -73,6 +75,18 @@ class Size(NamedTuple):
     starts: int = 1
     nominal: Fraction | None = None
     """The size the name means, where it is not the major diameter: 1/2 in of G 1/2."""
+
+
+BOTH_SIDES: tuple[Side, ...] = ("external", "internal")
+
+
+class TaperLengths(NamedTuple):
+    """Lengths of every size of a taper system along the axis, arrays (n,) in its unit; NaN if not held."""
+
+    gauge: Array
+    """Small end to gauge plane, where the basic sizes lie."""
+    useful: Array
+    """Small end to the last thread that is complete at its root."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +167,8 @@ class Limits:
 class Thread:
     """One designation of one system.
 
-    Diameters and the pitch are in ``unit``, the unit the standard is written in.
+    Diameters, lengths and the pitch are in ``unit``, the unit the standard is written in. The basic
+    sizes and limits of a taper thread are those at its gauge plane.
     """
 
     designation: str
@@ -174,6 +189,14 @@ class Thread:
     basis: Basis
     all_limits: tuple[Limits, ...]
     default_classes: Mapping[Side, str] = field(hash=False)
+    sides: tuple[Side, ...] = BOTH_SIDES
+    """The sides the standard knows: R of ISO 7-1 is external only, Rc and Rp are internal only."""
+    taper: Fraction = Fraction(0)
+    """Change of diameter over the length it happens in; 0 for a parallel thread. [-]"""
+    gauge_length: float | None = None
+    """Small end to gauge plane of a taper thread; None if parallel or not held."""
+    useful_length: float | None = None
+    """Small end to the last thread complete at its root; None if parallel or not held."""
 
     @property
     def to_mm(self) -> float:
@@ -200,8 +223,21 @@ class Thread:
         return tuple(row.tolerance_class for row in self.all_limits if row.side == side)
 
     def default_class(self, side: Side) -> str:
-        """Class assumed when none is given: the usual commercial one."""
+        """Class assumed when none is given: the usual commercial one.
+
+        Raises
+        ------
+        UnknownThreadError
+            If this thread has no such side.
+        """
+        self._check_side(side)
         return self.default_classes[side]
+
+    def _check_side(self, side: Side) -> None:
+        if side not in self.sides:
+            raise UnknownThreadError(
+                f"{self.designation}: this thread has no {side} side; ask for the {self.sides[0]} one"
+            )
 
     def limits(self, side: Side, tolerance_class: str | None = None) -> Limits:
         """Limits of one side and class.
@@ -215,8 +251,9 @@ class Thread:
         Raises
         ------
         UnknownThreadError
-            If this thread has no such class on that side.
+            If this thread has no such side, or no such class on that side.
         """
+        self._check_side(side)
         wanted = self.default_classes.get(side, "") if tolerance_class is None else tolerance_class
         rows = [row for row in self.all_limits if row.side == side]
         for row in rows:
@@ -240,6 +277,7 @@ class SeriesTable:
     pitch: Array
     basic: Basic
     limits: tuple[LimitColumns, ...]
+    lengths: TaperLengths | None = None
 
     def __len__(self) -> int:
         return len(self.designations)
@@ -265,6 +303,10 @@ class SeriesTable:
             basis=size.basis or system.basis,
             all_limits=tuple(found for c in self.limits if (found := self._limits_row(c, row)).defined),
             default_classes=system.default_classes,
+            sides=system.sides,
+            taper=system.taper,
+            gauge_length=None if self.lengths is None else _known(self.lengths.gauge[row]),
+            useful_length=None if self.lengths is None else _known(self.lengths.useful[row]),
         )
 
     def _limits_row(self, columns: LimitColumns, row: int) -> Limits:
@@ -279,6 +321,10 @@ class SeriesTable:
             basis=columns.basis,
             **values,
         )
+
+
+def _known(value: float) -> float | None:
+    return None if np.isnan(value) else float(value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -308,6 +354,13 @@ class System:
     """Decimal places the standard rounds the pitch to before anything else."""
     spellings: tuple[str, ...] = ()
     """Other names of the system that may stand in a designation, for example ``"BSP"``."""
+    inch: Fraction = Fraction("25.4")
+    """Millimetres in the inch of a system in millimetres with threads per inch."""
+    sides: tuple[Side, ...] = BOTH_SIDES
+    taper: Fraction = Fraction(0)
+    """Change of diameter over length: 1/16 of pipe threads, 0 of parallel ones."""
+    lengths: Callable[[System], TaperLengths] | None = None
+    """Gauge and useful lengths of a taper system, whose basic sizes are those at the gauge plane."""
 
     @property
     def sizes(self) -> tuple[Size, ...]:
@@ -332,6 +385,7 @@ class System:
             pitch=pitch,
             basic=basic,
             limits=limits,
+            lengths=None if self.lengths is None else self.lengths(self),
         )
 
 
@@ -342,7 +396,7 @@ def _checked_sizes(system: System) -> tuple[Size, ...]:
     seen: set[str] = set()
     for size in sizes:
         name = system.designation(size)
-        if not 0 < size.pitch * (Fraction("25.4") if inches else 1) < size.major:
+        if not 0 < size.pitch * (system.inch if inches else 1) < size.major:
             raise TableError(
                 f"{system.symbol} {name}: pitch {size.pitch} must be below major diameter {size.major}"
             )
@@ -359,7 +413,7 @@ def seed_columns(system: System) -> tuple[Array, Array]:
     first if its standard says so.
     """
     major = np.array([float(size.major) for size in system.sizes])
-    scale = MM_PER_INCH if system.tpi_pitch and system.unit == "mm" else 1.0
+    scale = float(system.inch) if system.tpi_pitch and system.unit == "mm" else 1.0
     pitch = np.array([float(size.pitch) for size in system.sizes]) * scale
     if system.pitch_places is not None:
         pitch = round_columns(pitch, system.pitch_places)

@@ -18,7 +18,11 @@ from fractions import Fraction
 from pathlib import Path
 
 FOLDER = Path(__file__).resolve().parent / "published"
-SYSTEM_FILES = ("iso_metric", "unified", "whitworth", "association", "cycle", "pipe_parallel")
+NOT_SIZES = ("formulas", "excluded")
+SYSTEM_FILES = tuple(
+    sorted(path.stem for path in FOLDER.glob("*.csv") if not path.stem.startswith(NOT_SIZES))
+)
+"""The files of sizes: all but those of formulas and excluded rows."""
 MM = {"mm": Fraction(1), "um": Fraction(1, 1000), "in": Fraction("25.4")}
 """Millimetres in each unit of length of the files, exactly."""
 
@@ -143,9 +147,10 @@ def rows(stem: str) -> list[Row]:
     return [Row(**record) for record in _records(stem)]
 
 
-def formula_rows(stem: str = "formulas") -> list[FormulaRow]:
-    """All rows of the file of formulas, or of another file of the same columns."""
-    return [FormulaRow(**record) for record in _records(stem)]
+def formula_rows(stem: str | None = None) -> list[FormulaRow]:
+    """All rows of the files of formulas, or of one file of the same columns."""
+    stems = sorted(path.stem for path in FOLDER.glob("formulas*.csv")) if stem is None else [stem]
+    return [FormulaRow(**record) for one in stems for record in _records(one)]
 
 
 def excluded() -> list[dict[str, str]]:

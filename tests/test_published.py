@@ -1,4 +1,4 @@
-"""The tables against print: every published size of the first six systems."""
+"""The tables against print: every published size of every system."""
 
 from __future__ import annotations
 

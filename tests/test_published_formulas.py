@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from published_values import FormulaRow, disagreement, formula_rows, printed_number
-from threadwright.tables import iso_metric, unified
+from threadwright.tables import american_pipe, iso_metric, pipe_taper, unified
 from threadwright.tables.form import Form
 from threadwright.tables.registry import find_thread, series, system
 from threadwright.tables.thread import Limits, Size, Thread
@@ -21,7 +21,10 @@ from threadwright.tables.thread import Limits, Size, Thread
 Answer = tuple[float | Fraction, str]
 Check = Callable[[FormulaRow], list[Answer]]
 
-NOT_HELD = {"iso_metric_engagement": "the library holds no table of the lengths of engagement"}
+NOT_HELD = {
+    "iso_metric_engagement": "the library holds no table of the lengths of engagement",
+    "nptf_truncation": "the library holds no dryseal thread: its truncations are known from memory only",
+}
 """Topics whose rows are kept for reference: the library answers no such question."""
 
 
@@ -186,6 +189,39 @@ def _unified_example(row: FormulaRow) -> list[Answer]:
     return [(getattr(thread.limits(side, name), row.quantity), "in")]
 
 
+def _npt_geometry(row: FormulaRow) -> list[Answer]:
+    """A length or diameter of ASME B1.20.1 by its own letter."""
+    columns = american_pipe.pipe_lengths(system("NPT"))
+    number = series("NPT").designations.index(row.given["thread"])
+    return [(float(getattr(columns, row.quantity.lower())[number]), "in")]
+
+
+def _npsm_allowance(row: FormulaRow) -> list[Answer]:
+    thread = find_thread(row.given["thread"])
+    return [(thread.pitch_diameter_basic - thread.limits("external").pitch_diameter_max, "in")]
+
+
+def _pipe_depth(row: FormulaRow) -> list[Answer]:
+    thread = find_thread(row.given["thread"])
+    return [((thread.major_basic - thread.minor_basic) / 2, "mm")]
+
+
+def _taper_tolerance(row: FormulaRow) -> list[Answer]:
+    """Place of the gauge plane, or diameter there, either way, of every size in a group."""
+    side = "external" if row.quantity.endswith("external") else "internal"
+    rule = pipe_taper.on_diameter if "diameter" in row.quantity else pipe_taper.gauge_plane_tolerance
+    answers: list[Answer] = []
+    for thread in _threads("R"):
+        size = printed_number(thread.designation.removeprefix("R "))
+        group = f"{thread.tpi} tpi"
+        if thread.tpi == 11:
+            group += " to 2 in" if size <= 2 else " above 2 in"
+        if group == row.given["group"]:
+            value = rule(side, size=np.array([float(size)]), pitch=np.array([thread.pitch]))
+            answers.append((float(value[0]), "mm"))
+    return answers
+
+
 TOPICS: dict[str, Check] = {
     "iso_metric_deviation": _metric_deviation,
     "iso_metric_tolerance": _metric_tolerance,
@@ -200,6 +236,10 @@ TOPICS: dict[str, Check] = {
     "pipe_form": _form_of("G"),
     "cycle_form": _form_of("BSC"),
     "ba_form": _association_form,
+    "npt_geometry": _npt_geometry,
+    "npsm_allowance": _npsm_allowance,
+    "pipe_depth": _pipe_depth,
+    "iso7_tolerance": _taper_tolerance,
 }
 
 
@@ -302,6 +342,16 @@ def test_every_published_rule_agrees_to_half_its_last_digit(topic: str) -> None:
             assert answers, row.name
             faults += [fault for value, unit in answers if (fault := disagreement(row, value, unit))]
     assert [] == faults
+
+
+def test_rules_from_memory_are_reported_and_never_a_gate(record_property: pytest.RecordProperty) -> None:
+    recalled = [row for row in formula_rows() if row.topic in TOPICS and not row.gates]
+    assert recalled
+    for row in recalled:
+        for value, unit in TOPICS[row.topic](row):
+            if fault := disagreement(row, value, unit):
+                record_property("from_memory_differs", fault)
+                print(f"from memory, not a gate: {fault}")
 
 
 def test_every_topic_is_compared_or_named_as_not_held() -> None:

@@ -111,7 +111,16 @@ def test_interval_and_internal_readings_are_ranked() -> None:
     assert "M8x1.25" in [c.designation for c in answer.candidates[:3]]
 
 
-COMMON = [t for t in every_thread() if t.choice == 1 and 3 < t.nominal_major_mm < 40 and t.system != "G"]
+COMMON = [
+    t
+    for t in every_thread()
+    if t.choice == 1
+    and 3 < t.nominal_major_mm < 40
+    and t.system not in ("G", "NPSM")
+    and "external" in t.sides
+    and not t.taper
+    and t.system != "DIN259"
+]
 
 
 @given(st.sampled_from(COMMON), st.floats(0.05, 0.95))
