@@ -284,7 +284,7 @@ SYSTEMS = (
         Source(
             f"{_HANDBOOK} Table 5",
             "limits by the Unified formulas of class 2A and 2B over nine pitches, at the diameter E1, which "
-            "reproduces the printed limits; the largest minor diameter of the hole is held for sizes to 3/4 only",
+            "reproduces the printed limits; the largest minor diameter of the hole is held to 3/4 only",
         ),
     ),
     _system(
