@@ -116,10 +116,9 @@ COMMON = [
     for t in every_thread()
     if t.choice == 1
     and 3 < t.nominal_major_mm < 40
-    and t.system not in ("G", "NPSM")
-    and "external" in t.sides
+    and t.system != "G"
+    and t.classes("external")
     and not t.taper
-    and t.system != "DIN259"
 ]
 
 
