@@ -8,8 +8,6 @@ from __future__ import annotations
 from fractions import Fraction
 from types import MappingProxyType
 
-import numpy as np
-
 from threadwright.tables.numbers import parse_number, round_columns, round_half_up
 from threadwright.tables.pipe_parallel import pipe_sizes
 from threadwright.tables.thread import Basic, LimitColumns, Size, Source, System, seed_columns
@@ -52,8 +50,8 @@ def _sizes() -> tuple[Size, ...]:
 
 
 def _rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
-    _, pitch = seed_columns(system)
-    major = np.array([float(inches * GERMAN_INCH) for _, inches, _ in _inches()])
+    rounded, pitch = seed_columns(system)
+    major = round_columns(rounded / float(GERMAN_INCH), _PLACES) * float(GERMAN_INCH)
     depth = WHITWORTH_FORM.depth_over_pitch * pitch
     return Basic(*(round_columns(major - share * depth, _PLACES) for share in (0, 1, 2))), ()
 
