@@ -221,13 +221,13 @@ def _cell(text: str) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _ends(candidate: int) -> tuple[str, str]:
+def _ends(candidate: int, side: Side) -> tuple[str, str]:
     """Cells of a thread before and after its probability."""
     catalogue = candidates()
-    system = catalogue.names[candidate][0][0]
+    thread = catalogue.threads(candidate, side)[0]
     numbers = (catalogue.nominal_major, catalogue.pitch, catalogue.thread_angle)
     after = ",".join(format_decimal(float(column[candidate])) for column in numbers)
-    return f",{_cell(catalogue.designation(candidate))},{_cell(system)},", f",{after}"
+    return f",{_cell(thread.designation)},{_cell(thread.system)},", f",{after}"
 
 
 def _answers(sheet: Sheet, top: int) -> str:
@@ -268,7 +268,7 @@ def _put_lines(
             message = _cell(_doubt(tuple(leaders or index[:1]), index[1], seen.side, given))
         parts = [f"{_cell(sheet.ids[row])},{status},{message},{none:.12g}"]
         for i, p in zip(index[:top], probability, strict=False):
-            before, after = _ends(i)
+            before, after = _ends(i, seen.side)
             parts.append(f"{before}{p:.12g}{after}")
         lines[row] = "".join(parts) + "\n"
 
@@ -287,7 +287,7 @@ def _given(seen: Observations) -> Iterator[str]:
 @lru_cache(maxsize=4096)
 def _doubt(leaders: tuple[int, ...], second: int, side: Side, given: frozenset[str]) -> str:
     """Which threads it may be, and the reading not yet taken that tells the first two apart."""
-    names = [candidates().designation(i) for i in leaders]
+    names = [candidates().threads(i, side)[0].designation for i in leaders]
     text = " or ".join(names if len(names) > 1 else [*names, "another"])
     apart = {name: value for name, value in _apart(leaders[0], second, side).items() if name not in given}
     best = max(apart, key=lambda name: apart[name], default=None)

@@ -28,7 +28,7 @@ from threadwright.likelihood import (
     log_none,
     pitch_diameter_over_wires,
 )
-from threadwright.priors import class_log_weights, log_prior
+from threadwright.priors import class_log_weights, log_prior, log_side
 from threadwright.tables.catalogue import candidates, class_rows
 from threadwright.tables.errors import ReadingError
 
@@ -392,7 +392,7 @@ def _rank_piece(
     obs, cand, light = obs[keep], cand[keep], light[keep]
     keep = light + _size_bound(seen, obs, cand) >= floor[obs]
     obs, cand, light = obs[keep], cand[keep], light[keep]
-    joint = log_prior()[cand] + light + _sizes(seen, obs, cand)
+    joint = (log_prior() + log_side(seen.side))[cand] + light + _sizes(seen, obs, cand)
     peak = none.copy()
     np.maximum.at(peak, obs, joint)
     weight = np.exp(none - peak)

@@ -7,11 +7,13 @@ from functools import lru_cache
 import numpy as np
 
 from threadwright import judgement
-from threadwright.tables.catalogue import candidates, class_rows
+from threadwright.tables.catalogue import candidates, class_rows, has_side
 from threadwright.tables.registry import SYSTEMS, series
 from threadwright.tables.thread import Array, SeriesTable, Side
 
-__all__ = ["class_log_weights", "log_prior", "size_weights"]
+__all__ = ["class_log_weights", "log_prior", "log_side", "size_weights"]
+
+_IMPOSSIBLE = -1e6  # finite, so that what is impossible still comes in an order
 
 
 def size_weights(table: SeriesTable) -> Array:
@@ -77,6 +79,28 @@ def log_prior() -> Array:
 
 
 @lru_cache(maxsize=2)
+def log_side(side: Side) -> Array:
+    """What to add to the logarithm of the prior for a part of one side.
+
+    Parameters
+    ----------
+    side : {"external", "internal"}
+
+    Returns
+    -------
+    array (n,)
+        0, or for a candidate that does not exist on that side a number whose exponential is nought.
+
+    Examples
+    --------
+    >>> lacking = np.exp(log_side("external")) == 0
+    >>> bool((lacking == ~has_side("external")).all())
+    True
+    """
+    return np.where(has_side(side), 0.0, _IMPOSSIBLE)
+
+
+@lru_cache(maxsize=2)
 def class_log_weights(side: Side) -> Array:
     """Logarithm of the weight of each class row within its candidate.
 
@@ -100,22 +124,16 @@ def class_log_weights(side: Side) -> Array:
     True
     """
     rows = class_rows(side)
-    names = _name_weights()
-    symbols = [system.symbol for system in SYSTEMS]
-    owner = candidates().names
+    names = [_name_weights()[system.symbol] for system in SYSTEMS]
     known = ~np.isnan(
         np.stack([rows.major_low, rows.major_high, rows.pitch_diameter_low, rows.minor_high])
     ).all(axis=0)
     classed = np.array(
         [judgement.CLASS_WEIGHT.get(name, judgement.OTHER_CLASS_WEIGHT) for name in rows.tolerance_class]
     )
-    name_of = np.array(
-        [
-            next(names[symbol][row] for symbol, row in owner[c] if symbol == symbols[s])
-            for c, s in zip(rows.candidate, rows.system, strict=True)
-        ]
-    )
-    key = rows.candidate * len(SYSTEMS) + rows.system
+    first = np.cumsum([0, *map(len, names)])[:-1]
+    key = first[rows.system] + rows.row
+    name_of = np.concatenate(names)[key]
     any_known = np.zeros(int(key.max()) + 1, dtype=bool)
     any_known[key[known]] = True
     classed = np.where(known | ~any_known[key], classed, 0.0)

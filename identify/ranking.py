@@ -18,7 +18,7 @@ from threadwright.likelihood import (
     log_likelihood,
     log_none,
 )
-from threadwright.priors import class_log_weights, log_prior
+from threadwright.priors import class_log_weights, log_prior, log_side
 from threadwright.readings import Reading, Readings
 from threadwright.tables.catalogue import candidates, class_rows
 from threadwright.tables.errors import ReadingError
@@ -181,7 +181,9 @@ def posterior(observations: Observations, obs: Integers, cand: Integers) -> tupl
     >>> round(float(p.sum() + none[0]), 9)
     1.0
     """
-    joint = log_prior()[cand] + log_likelihood(observations, obs, cand, class_log_weights(observations.side))
+    side = observations.side
+    joint = (log_prior() + log_side(side))[cand]
+    joint += log_likelihood(observations, obs, cand, class_log_weights(side))
     none = np.log(judgement.NONE_OF_THESE) + log_none(observations)
     top = none.copy()
     np.maximum.at(top, obs, joint)
@@ -260,11 +262,11 @@ def _check_wire(readings: Readings) -> None:
 
 def _candidate(readings: Readings, index: int, probability: float) -> Candidate:
     catalogue = candidates()
-    thread = catalogue.thread(index)
+    thread, *others = catalogue.threads(index, readings.side)
     return Candidate(
         designation=thread.designation,
         system=thread.system,
-        also=catalogue.also(index),
+        also=tuple(other.designation for other in others),
         probability=probability,
         nominal_major_mm=float(catalogue.nominal_major[index]),
         pitch_mm=float(catalogue.pitch[index]),

@@ -67,6 +67,14 @@ class Catalogue:
         symbol, row = self.names[candidate][0]
         return series(symbol).thread(row)
 
+    def threads(self, candidate: int, side: Side) -> tuple[Thread, ...]:
+        """The thread under each name that exists on a side: a hole is Rc 1/2 and not R 1/2.
+
+        Under all names if none exists on that side.
+        """
+        every = tuple(series(symbol).thread(row) for symbol, row in self.names[candidate])
+        return tuple(thread for thread in every if side in thread.sides) or every
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ClassRows:
@@ -76,6 +84,8 @@ class ClassRows:
     """Candidate of each row, ascending."""
     system: Integers
     """Index of the row's system in the registry."""
+    row: Integers
+    """Row of the name in the table of its system."""
     tolerance_class: tuple[str, ...]
     major_low: Array
     major_high: Array
@@ -218,6 +228,7 @@ def class_rows(side: Side) -> ClassRows:
     highs: dict[str, list[Array]] = {name: [] for name in bounds}
     owner: list[Array] = []
     system: list[Array] = []
+    place: list[Array] = []
     names: list[str] = []
     for index, (table, scale) in enumerate(_tables()):
         here = np.flatnonzero(flat["system"] == index)
@@ -229,6 +240,7 @@ def class_rows(side: Side) -> ClassRows:
         for columns, class_name in [(x.columns, x.tolerance_class) for x in sided] or [({}, "")]:
             owner.append(group[here].astype(np.float64))
             system.append(np.full(len(here), float(index)))
+            place.append(flat["row"][here])
             names += [class_name] * len(here)
             for name in bounds:
                 lows[name].append(columns.get(f"{name}_min", blank)[rows] * scale)
@@ -238,6 +250,7 @@ def class_rows(side: Side) -> ClassRows:
     return ClassRows(
         candidate=candidate[order],
         system=np.concatenate(system).astype(np.int64)[order],
+        row=np.concatenate(place).astype(np.int64)[order],
         tolerance_class=tuple(names[i] for i in order),
         **{f"{name}_low": np.concatenate(lows[name])[order] for name in bounds},
         **{f"{name}_high": np.concatenate(highs[name])[order] for name in bounds},
