@@ -18,11 +18,11 @@ from fractions import Fraction
 from pathlib import Path
 
 FOLDER = Path(__file__).resolve().parent / "published"
-NOT_SIZES = ("formulas", "excluded")
+NOT_SIZES = ("formulas", "excluded", "wires")
 SYSTEM_FILES = tuple(
     sorted(path.stem for path in FOLDER.glob("*.csv") if not path.stem.startswith(NOT_SIZES))
 )
-"""The files of sizes: all but those of formulas and excluded rows."""
+"""The files of sizes: all but those of formulas, wires and excluded rows."""
 MM = {"mm": Fraction(1), "um": Fraction(1, 1000), "in": Fraction("25.4")}
 """Millimetres in each unit of length of the files, exactly."""
 

@@ -125,7 +125,7 @@ def test_a_series_in_inches_shows_threads_per_inch(capsys: pytest.CaptureFixture
 
 
 def test_a_thread_is_shown_with_its_limits_by_class(capsys: pytest.CaptureFixture[str]) -> None:
-    text = run(capsys, "table", "M8", "1/2 BSP").out
+    text = run(capsys, "table", "M8", "G 1/2").out
     assert "external  6g     7.760-7.972  7.042-7.160     6.272-6.438  computed" in text
     assert "to 18.631" in text
     assert "from 20.955" in text

@@ -149,3 +149,17 @@ def test_inch_and_millimetre_readings_agree(major: float, pitch: str) -> None:
     in_mm = probabilities(major=f"{major:.4f} mm +- 0.02", pitch=pitch)
     inches = probabilities(major=f"{round(major, 4) / 25.4:.10f} in +- {0.02 / 25.4:.10f}", pitch=pitch)
     assert inches == pytest.approx(in_mm, abs=1e-6)
+
+
+def test_a_thread_that_does_not_exist_on_the_side_read_has_no_probability() -> None:
+    # a coupling's NPSC is a hole: as a screw of its very size it is not to be had
+    outside = probabilities(major="0.403 in", pitch="27 tpi", side="external")
+    inside = probabilities(major="0.403 in", pitch="27 tpi", side="internal")
+    assert (0.0, True) == (outside["1/8-27 NPSC"], inside["1/8-27 NPSC"] > 0.001)
+
+
+def test_a_thread_goes_by_its_name_on_the_side_read() -> None:
+    screw = probabilities(major="20.955 mm", pitch="14 tpi", side="external")
+    hole = probabilities(major="20.955 mm", pitch="14 tpi", side="internal")
+    assert ("R 1/2" in screw, "Rc 1/2" in screw) == (True, False)
+    assert ("R 1/2" in hole, "Rc 1/2" in hole) == (False, True)
