@@ -29,10 +29,12 @@ __all__ = [
     "Basis",
     "LimitColumns",
     "Limits",
+    "Period",
     "SeriesTable",
     "Side",
     "Size",
     "Source",
+    "Standing",
     "System",
     "TaperLengths",
     "Thread",
@@ -87,6 +89,24 @@ class TaperLengths(NamedTuple):
     """Small end to gauge plane, where the basic sizes lie."""
     useful: Array
     """Small end to the last thread that is complete at its root."""
+
+
+Standing = Literal["usual", "met", "rare"]
+
+
+class Period(NamedTuple):
+    """How usual a system was on machines made somewhere in some years; the first that fits counts."""
+
+    countries: str
+    """Two-letter country codes, separated by spaces; empty means anywhere."""
+    since: int
+    until: int
+    standing: Standing
+
+    def holds(self, country: str | None, year: int | None) -> bool:
+        """Whether it speaks of a machine made there and then; None is not known."""
+        where = not self.countries or country is None or country in self.countries.split()
+        return where and (year is None or self.since <= year <= self.until)
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,6 +372,8 @@ class System:
     """True for a system in millimetres whose pitch is given in threads per inch."""
     pitch_places: int | None = None
     """Decimal places the standard rounds the pitch to before anything else."""
+    periods: tuple[Period, ...] = ()
+    """The same as ``used``, to compute with; empty means nothing is known."""
     spellings: tuple[str, ...] = ()
     """Other names of the system that may stand in a designation, for example ``"BSP"``."""
     inch: Fraction = Fraction("25.4")
