@@ -268,6 +268,8 @@ GOOD_PARTING: Final = 2.0
 
 # --- the bush -------------------------------------------------------------------------------------
 
+# --- the bush -------------------------------------------------------------------------------------
+
 # Least wall of a bush by its metal: share of the inner pitch [-] and fixed wall [mm], the greater
 # counts. Basis: published thin-wall bushes of heat-treated steel keep 0.33 to 1.06 pitches (0.42 to
 # 0.79 mm, MS51830, MIL-DTL-45932/3); the figures for shop-made ones are common practice, no source.
@@ -324,3 +326,13 @@ HOOP_SHARE: Final = 0.5
 # Largest outer thread looked at, as a multiple of the greatest inner major diameter.
 # Basis: common practice, no source.
 LARGEST_BUSH: Final = 2.5
+
+# Weight of a system by how usual it was where and when the machine was made; "not usual" is outside
+# all the periods its module tells of. Basis: common practice, no source.
+STANDING_WEIGHT: Final[Mapping[str, float]] = MappingProxyType(
+    {"usual": 1.0, "met": 0.2, "rare": 0.03, "not usual": 0.004}
+)
+
+# How many fasteners of a machine's own record weigh as much as the general weights.
+# Basis: common practice, no source.
+RECORD_STRENGTH: Final = 3.0

@@ -1,19 +1,114 @@
-"""How common a thread is before anything was measured."""
+"""How common a thread is before anything was measured: by system, size, origin and machine record."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
+from types import MappingProxyType
 
 import numpy as np
 
 from threadwright import judgement
 from threadwright.tables.catalogue import candidates, class_rows, has_side
+from threadwright.tables.errors import ReadingError
+from threadwright.tables.numbers import shorten
 from threadwright.tables.registry import SYSTEMS, series
-from threadwright.tables.thread import Array, SeriesTable, Side
+from threadwright.tables.thread import Array, SeriesTable, Side, System
 
-__all__ = ["class_log_weights", "log_prior", "log_side", "size_weights"]
+__all__ = ["UNKNOWN", "Origin", "Prior", "class_log_weights", "log_prior", "log_side", "size_weights"]
 
 _IMPOSSIBLE = -1e6  # finite, so that what is impossible still comes in an order
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where and when a machine was made; None is not known.
+
+    Raises
+    ------
+    ReadingError
+        If no system knows the country, or the year is not from 1800 to 2100.
+
+    Examples
+    --------
+    >>> Origin("GB", 1938)
+    Origin(country='GB', year=1938)
+    """
+
+    country: str | None = None
+    year: int | None = None
+
+    def __post_init__(self) -> None:
+        known = countries()
+        if self.country is not None and self.country not in known:
+            raise ReadingError(
+                f"made in: no country {shorten(self.country)}; write one of {', '.join(known)} or none"
+            )
+        if self.year is not None and not 1800 <= self.year <= 2100:
+            raise ReadingError(f"year: {self.year} is impossible; write one from 1800 to 2100, like 1938")
+
+
+@lru_cache(maxsize=1)
+def countries() -> tuple[str, ...]:
+    """Two-letter codes of the countries whose threads the tables tell of.
+
+    Examples
+    --------
+    >>> "GB" in countries()
+    True
+    """
+    return tuple(sorted({code for s in SYSTEMS for period in s.periods for code in period.countries.split()}))
+
+
+@dataclass(frozen=True, slots=True)
+class Prior:
+    """What is known before anything was measured.
+
+    ``weights`` replaces the weight of systems by symbol; ``found`` counts the fasteners already
+    identified on the same machine, by system symbol.
+    """
+
+    origin: Origin = field(default_factory=Origin)
+    weights: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    found: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+
+    def key(self) -> tuple[object, ...]:
+        """What two equal priors share."""
+        return self.origin, tuple(sorted(self.weights.items())), tuple(sorted(self.found.items()))
+
+
+UNKNOWN = Prior()
+
+
+def system_weight(system: System, prior: Prior = UNKNOWN) -> float:
+    """Weight of a system on a machine of that origin, before its record is counted.
+
+    Parameters
+    ----------
+    system : System
+    prior : Prior
+
+    Returns
+    -------
+    float
+        Not normalised. [-]
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import system
+    >>> british = Prior(Origin("GB", 1925))
+    >>> system_weight(system("BSW"), british) > system_weight(system("UNC"), british)
+    True
+    """
+    weight = prior.weights.get(
+        system.symbol, judgement.SERIES_WEIGHT.get(system.symbol, judgement.OTHER_SERIES_WEIGHT)
+    )
+    origin = prior.origin
+    if not system.periods or (origin.country is None and origin.year is None):
+        return weight
+    held = [period.standing for period in system.periods if period.holds(origin.country, origin.year)]
+    return weight * judgement.STANDING_WEIGHT[held[0] if held else "not usual"]
 
 
 def size_weights(table: SeriesTable) -> Array:
@@ -46,19 +141,77 @@ def size_weights(table: SeriesTable) -> Array:
     return np.asarray(weights / weights.sum())
 
 
-@lru_cache(maxsize=1)
-def _name_weights() -> dict[str, Array]:
-    """Weight of every name: that of its system times the share of its size."""
-    return {
-        system.symbol: judgement.SERIES_WEIGHT.get(system.symbol, judgement.OTHER_SERIES_WEIGHT)
-        * size_weights(series(system.symbol))
-        for system in SYSTEMS
-    }
+class _Weights:
+    """Weights of all names under one prior, worked out once."""
+
+    def __init__(self, prior: Prior) -> None:
+        shares = np.array([system_weight(system, prior) for system in SYSTEMS])
+        shares = judgement.RECORD_STRENGTH * shares / shares.sum()
+        shares += [prior.found.get(system.symbol, 0) for system in SYSTEMS]
+        self.names = {
+            system.symbol: share * size_weights(series(system.symbol))
+            for system, share in zip(SYSTEMS, shares / shares.sum(), strict=True)
+        }
+        self._classes: dict[Side, Array] = {}
+
+    def log_prior(self) -> Array:
+        total = np.array(
+            [sum(self.names[symbol][row] for symbol, row in names) for names in candidates().names],
+            dtype=np.float64,
+        )
+        return np.asarray(np.log(total / total.sum() * (1 - judgement.NONE_OF_THESE)))
+
+    def class_log_weights(self, side: Side) -> Array:
+        rows = class_rows(side)
+        names = [self.names[system.symbol] for system in SYSTEMS]
+        known = ~np.isnan(
+            np.stack([rows.major_low, rows.major_high, rows.pitch_diameter_low, rows.minor_high])
+        ).all(axis=0)
+        classed = np.array(
+            [judgement.CLASS_WEIGHT.get(name, judgement.OTHER_CLASS_WEIGHT) for name in rows.tolerance_class]
+        )
+        first = np.cumsum([0, *map(len, names)])[:-1]
+        key = first[rows.system] + rows.row
+        name_of = np.concatenate(names)[key]
+        any_known = np.zeros(int(key.max()) + 1, dtype=bool)
+        any_known[key[known]] = True
+        classed = np.where(known | ~any_known[key], classed, 0.0)
+        within = classed / np.bincount(key, classed)[key] * name_of
+        weight = within / np.bincount(rows.candidate, within)[rows.candidate]
+        with np.errstate(divide="ignore"):
+            return np.asarray(np.log(weight))
 
 
-@lru_cache(maxsize=1)
-def log_prior() -> Array:
+_CACHE_SIZE = 16
+
+
+@lru_cache(maxsize=_CACHE_SIZE)
+def _weights(key: tuple[object, ...]) -> _Weights:
+    origin, weights, found = key
+    assert isinstance(origin, Origin)
+    assert isinstance(weights, tuple)
+    assert isinstance(found, tuple)
+    return _Weights(Prior(origin, dict(weights), dict(found)))
+
+
+@lru_cache(maxsize=_CACHE_SIZE)
+def _log_prior(key: tuple[object, ...]) -> Array:
+    return _weights(key).log_prior()
+
+
+@lru_cache(maxsize=2 * _CACHE_SIZE)
+def _class_log_weights(side: Side, key: tuple[object, ...]) -> Array:
+    return _weights(key).class_log_weights(side)
+
+
+def log_prior(prior: Prior = UNKNOWN) -> Array:
     """Logarithm of the prior probability of each candidate of the catalogue.
+
+    Parameters
+    ----------
+    prior : Prior
+        Origin, replaced weights and machine record. The record counts as a Dirichlet prior: each
+        fastener found adds one to its system's weight, against the strength of the general weights.
 
     Returns
     -------
@@ -70,12 +223,7 @@ def log_prior() -> Array:
     >>> round(float(np.exp(log_prior()).sum()), 6)
     0.98
     """
-    weights = _name_weights()
-    total = np.array(
-        [sum(weights[symbol][row] for symbol, row in names) for names in candidates().names],
-        dtype=np.float64,
-    )
-    return np.asarray(np.log(total / total.sum() * (1 - judgement.NONE_OF_THESE)))
+    return _log_prior(prior.key())
 
 
 @lru_cache(maxsize=2)
@@ -100,8 +248,7 @@ def log_side(side: Side) -> Array:
     return np.where(has_side(side), 0.0, _IMPOSSIBLE)
 
 
-@lru_cache(maxsize=2)
-def class_log_weights(side: Side) -> Array:
+def class_log_weights(side: Side, prior: Prior = UNKNOWN) -> Array:
     """Logarithm of the weight of each class row within its candidate.
 
     A row's weight is that of its name times that of its class; rows whose standard gives no limits
@@ -110,6 +257,7 @@ def class_log_weights(side: Side) -> Array:
     Parameters
     ----------
     side : {"external", "internal"}
+    prior : Prior
 
     Returns
     -------
@@ -123,21 +271,4 @@ def class_log_weights(side: Side) -> Array:
     >>> bool(np.allclose(sums, 1.0))
     True
     """
-    rows = class_rows(side)
-    names = [_name_weights()[system.symbol] for system in SYSTEMS]
-    known = ~np.isnan(
-        np.stack([rows.major_low, rows.major_high, rows.pitch_diameter_low, rows.minor_high])
-    ).all(axis=0)
-    classed = np.array(
-        [judgement.CLASS_WEIGHT.get(name, judgement.OTHER_CLASS_WEIGHT) for name in rows.tolerance_class]
-    )
-    first = np.cumsum([0, *map(len, names)])[:-1]
-    key = first[rows.system] + rows.row
-    name_of = np.concatenate(names)[key]
-    any_known = np.zeros(int(key.max()) + 1, dtype=bool)
-    any_known[key[known]] = True
-    classed = np.where(known | ~any_known[key], classed, 0.0)
-    within = classed / np.bincount(key, classed)[key] * name_of
-    weight = within / np.bincount(rows.candidate, within)[rows.candidate]
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.log(weight))
+    return _class_log_weights(side, prior.key())

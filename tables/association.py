@@ -13,7 +13,7 @@ import numpy as np
 
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import Array, Basic, LimitColumns, Period, Size, Source, System, seed_columns
 
 __all__ = ["BA_FORM", "SYSTEMS", "rounded_depth"]
 
@@ -149,6 +149,11 @@ SYSTEMS = (
             "Great Britain and the Commonwealth, proposed 1884, adopted 1903, to about 1965: instruments,"
             " telephones, radio, aircraft, small electrical work; recommended in place of BSW and BSF "
             "below 1/4 in."
+        ),
+        periods=(
+            Period("GB IE AU NZ IN ZA", 1903, 1970, "usual"),
+            Period("GB IE AU NZ IN ZA", 1884, 1902, "met"),
+            Period("GB IE AU NZ IN ZA", 1971, 2100, "rare"),
         ),
         designation=_designation,
         rules=ba_rules,

@@ -13,7 +13,7 @@ import numpy as np
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_mixed, parse_number
-from threadwright.tables.thread import Basic, Basis, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import Basic, Basis, LimitColumns, Period, Size, Source, System, seed_columns
 from threadwright.tables.whitworth import inch_basic, inch_designation, limits_from_tolerance_unit
 
 __all__ = ["CYCLE_FORM", "SYSTEMS"]
@@ -114,13 +114,18 @@ SYSTEMS = (
             "of 1902 and several sizes from memory",
         ),
         used=(
-            "Great Britain and the Commonwealth: CEI 1902, BS 811 1938 and 1950, cycles and motor cycles "
+            "Great Britain and the Commonwealth: CEI 1902, BS 811 1938 and 1950, cycles "
             "to about 1970; Japan (JIS B 0225), China and India to today. The angle of the 20 tpi sizes "
             "is doubtful: Japanese ones have 60 deg, BS 811 speaks of a 20 tpi series of Whitworth form "
             "(55 deg) used by the British trade. Japanese nuts have a truncated minor diameter of about D"
             " - 0.9 p. The 1.375 in by 24 tpi bracket thread of ISO 6696 has the pitch diameter of "
             "1.370-24 and another form; compare on the pitch diameter. Pedals and brackets are also left "
             "hand."
+        ),
+        periods=(
+            Period("GB IE AU NZ IN ZA", 1902, 1970, "met"),
+            Period("JP CN IN", 1925, 2100, "met"),
+            Period("DE AT CH FR IT BE NL SE NO DK FI ES CZ PL", 1905, 1960, "rare"),
         ),
         designation=_designation,
         rules=cycle_rules,

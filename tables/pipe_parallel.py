@@ -13,7 +13,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.numbers import format_mixed, parse_number, round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import Array, Basic, LimitColumns, Period, Size, Source, System, seed_columns
 from threadwright.tables.whitworth import WHITWORTH_FORM
 
 __all__ = ["SYSTEMS", "basic_sizes", "pipe_sizes", "rounded_depth"]
@@ -182,6 +182,10 @@ SYSTEMS = (
         used=(
             "World-wide except North America, from 1905 (BS 21, then BS 2779 of 1956, withdrawn 2003 for "
             "ISO 228); in Japan as PF."
+        ),
+        periods=(
+            Period("GB IE AU NZ IN ZA JP DE AT CH FR IT BE NL SE NO DK FI ES CZ PL", 1905, 2100, "usual"),
+            Period("US CA", 1905, 2100, "rare"),
         ),
         designation=_designation,
         rules=pipe_rules,

@@ -35,7 +35,7 @@ import numpy as np
 from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, format_mixed, round_columns
-from threadwright.tables.thread import Array, Basic, Basis, LimitColumns, Size, Source, System
+from threadwright.tables.thread import Array, Basic, Basis, LimitColumns, Period, Size, Source, System
 
 __all__ = [
     "SYSTEMS",
@@ -418,6 +418,15 @@ def _constant_pitch() -> tuple[Size, ...]:
     return tuple(sorted(sizes, key=lambda size: (size.major, -size.pitch)))
 
 
+_COMMONWEALTH = "GB IE AU NZ IN ZA"
+_PERIODS = (
+    Period("US CA", 1948, 2100, "usual"),
+    Period("US CA", 1920, 1947, "met"),  # the same sizes as American National
+    Period(_COMMONWEALTH, 1948, 1980, "met"),
+    Period("", 1948, 2100, "rare"),
+)
+
+
 def _systems() -> tuple[System, ...]:
     accord = "United States, Canada and Britain from the accord of November 1948; before that as American"
     rows = (
@@ -457,6 +466,7 @@ def _systems() -> tuple[System, ...]:
             seeds=seeds,
             source=source,
             used=used,
+            periods=_PERIODS,
             designation=partial(_designation, symbol),
             rules=unified_rules,
             default_classes=MappingProxyType({"external": "2A", "internal": "2B"}),

@@ -21,6 +21,7 @@ from threadwright.tables.thread import (
     Basic,
     Basis,
     LimitColumns,
+    Period,
     Side,
     Size,
     Source,
@@ -346,6 +347,16 @@ SYSTEMS = (
             "tools into the 1950s. The list of 1841 has no 9/16, 11/16, 13/16 or 15/16 in. Black bolts "
             "free, black nuts normal (BS 916)."
         ),
+        periods=(
+            Period("GB IE AU NZ IN ZA", 1841, 1960, "usual"),
+            Period("GB IE AU NZ IN ZA", 1961, 1980, "met"),
+            Period("DE AT NL SE NO DK BE FI", 1860, 1935, "usual"),
+            Period("DE AT NL SE NO DK BE FI", 1936, 1958, "met"),
+            Period("FR IT CH", 1860, 1920, "met"),
+            Period("JP", 1900, 1968, "met"),
+            Period("US CA", 1841, 1870, "rare"),
+            Period("CA", 1871, 1950, "met"),
+        ),
         designation=_bsw,
         rules=standard_rules,
         default_classes=MappingProxyType({"external": "free", "internal": "normal"}),
@@ -363,8 +374,13 @@ SYSTEMS = (
             "4 1/2 in another; 13/16 in from memory",
         ),
         used=(
-            "Great Britain and the Commonwealth from 1908: vehicles to about 1948-55, machine tools and "
+            "Great Britain and the Commonwealth from 1908: road vehicles to about 1948-55, machine tools and "
             "plant into the 1970s. The 1/4 in size is said to have had 25 tpi at first (from memory)."
+        ),
+        periods=(
+            Period("GB IE AU NZ IN ZA", 1908, 1965, "usual"),
+            Period("GB IE AU NZ IN ZA", 1966, 1980, "met"),
+            Period("CA", 1908, 1950, "met"),
         ),
         designation=_bsf,
         rules=standard_rules,
@@ -385,6 +401,10 @@ SYSTEMS = (
         used=(
             "Great Britain and the Commonwealth, from the 19th century (from memory) to today: gas, lamp "
             "and optical fittings, brass tube. At 1/4 in it is the same thread as 1/4-26 BSF."
+        ),
+        periods=(
+            Period("GB IE AU NZ IN ZA", 1860, 2100, "met"),
+            Period("CA", 1860, 1950, "rare"),
         ),
         designation=_bsb,
         rules=trade_rules,
