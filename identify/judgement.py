@@ -336,3 +336,45 @@ STANDING_WEIGHT: Final[Mapping[str, float]] = MappingProxyType(
 # How many fasteners of a machine's own record weigh as much as the general weights.
 # Basis: common practice, no source.
 RECORD_STRENGTH: Final = 3.0
+
+# --- other evidence ----------------------------------------------------------------------------
+
+# Most starts a fastening or feed screw has. Basis: common practice, no source.
+MOST_STARTS: Final = 8
+
+# Standard uncertainty of the advance in one turn, taken with a rule or caliper [mm].
+# Basis: common practice, no source.
+LEAD_U_MM: Final = 0.15
+
+# Standard uncertainty of a taper that was stated, not measured. Basis: common practice, no source.
+STATED_TAPER_U: Final = 0.005
+
+# Standard uncertainty of a size across flats [mm]: a hexagon read with a caliper on rusty corners; a spanner's
+# marked size is exact, and its clearance is part of the spread of the hexagons. Basis: common practice, no source.
+FLATS_U_MM: Final[Mapping[str, float]] = MappingProxyType({"head": 0.08, "nut": 0.08, "spanner": 0.02})
+
+# How the crests look by how the form finishes them: chances of flat, rounded and sharp. Wear rounds flat crests and
+# flattens rounded ones. Basis: common practice, no source.
+CREST_LOOK: Final[Mapping[str, tuple[float, float, float]]] = MappingProxyType(
+    {"flat": (0.72, 0.22, 0.06), "rounded": (0.20, 0.75, 0.05), "sharp": (0.25, 0.15, 0.60)}
+)
+
+# Clearance hole over the screw's major diameter: mean of the logarithm of the ratio and its spread. ISO 273 medium
+# holes are 4 to 10 % over (from memory); old drilled holes scatter more. Basis: common practice, no source.
+CLEARANCE_RATIO_LOG: Final = 0.07
+CLEARANCE_SPREAD_LOG: Final = 0.04
+
+# Trying a known piece: it is taken to start if the interference on the effective diameter is below this [mm], with
+# this softness; the chamfer, burrs and spring add this many turns; it runs in from this many turns; and this share
+# of trials says nothing. Basis: common practice, no source.
+START_SLACK_MM: Final = 0.02
+START_SOFTNESS_MM: Final = 0.015
+EXTRA_TURNS: Final = 1.0
+RUNS_IN_TURNS: Final = 6.0
+TURNS_SPREAD: Final = 1.0
+POOR_TRIALS: Final = 0.04
+
+# Greatest shrinkage of a cast that is still a measurement [%], and its standard uncertainty as a share of the
+# diameter. Basis: common practice, no source.
+GREATEST_SHRINKAGE: Final = 5.0
+SHRINKAGE_U: Final = 0.002
