@@ -34,7 +34,7 @@ def flank_mismatch(*, depth: ArrayLike, flank_external: ArrayLike, flank_interna
 
     References
     ----------
-    National Physical Laboratory, Notes on Screw Gauges, section 3.4 (by its contents page and teaching slides).
+    National Physical Laboratory, Notes on Screw Gauges, section 3.4 (its contents page; teaching slides).
 
     Examples
     --------
@@ -85,7 +85,9 @@ def free_turns(
     return np.asarray(np.where(room, turns, 0.0))
 
 
-def extra_interference(*, flank_angle: ArrayLike, pitch_external: ArrayLike, pitch_internal: ArrayLike) -> Array:
+def extra_interference(
+    *, flank_angle: ArrayLike, pitch_external: ArrayLike, pitch_internal: ArrayLike
+) -> Array:
     r"""Interference on the effective diameter that each further turn adds once the screw binds.
 
     .. math:: |P_m - P_f| \cot\alpha

@@ -170,7 +170,7 @@ def _soft(x: Array) -> Array:
 
 def _mean_outcome(tried: Tried, room: Array, turns: Array, overlap: Array) -> Array:
     starts = _soft((room + judgement.START_SLACK_MM) / judgement.START_SOFTNESS_MM)
-    grips = _soft((overlap / 0.05))[:, None]
+    grips = _soft(overlap / 0.05)[:, None]
     runs = _soft((turns - judgement.RUNS_IN_TURNS) / judgement.TURNS_SPREAD)
     if tried.outcome == "will not start":
         chance = 1 - starts

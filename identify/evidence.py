@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import partial
 from typing import Final, Literal, TypeVar
 
 from threadwright import judgement
@@ -27,10 +28,16 @@ Outcome = Literal["runs in", "tight", "will not start", "slides in"]
 CRESTS: Final[tuple[Crest, ...]] = ("flat", "rounded", "sharp")
 HANDS: Final[tuple[Hand, ...]] = ("right", "left")
 HEXAGONS: Final[tuple[Hexagon, ...]] = ("head", "nut", "spanner")
-_TRIED_LIKE = "'M8x1.25 screw: runs in', 'M8x1.25 screw: tight after 2 turns' or '3/8-16 BSW nut: will not start'"
-_TRIED = re.compile(r"(?P<thread>.+?)\s+(?P<kind>screw|bolt|nut|tap|stud)\s*:\s*(?P<outcome>.+)", re.IGNORECASE)
+_TRIED_LIKE = (
+    "'M8x1.25 screw: runs in', 'M8x1.25 screw: tight after 2 turns' or '3/8-16 BSW nut: will not start'"
+)
+_TRIED = re.compile(
+    r"(?P<thread>.+?)\s+(?P<kind>screw|bolt|nut|tap|stud)\s*:\s*(?P<outcome>.+)", re.IGNORECASE
+)
 _TIGHT = re.compile(r"tight after (?P<turns>[\d./ ]+?)(?: turns?)?", re.IGNORECASE)
-_TAPER = re.compile(r"(?P<first>.+?)\s+and\s+(?P<second>.+?)\s+(?P<apart>\S+(?: \S+)?)\s+apart", re.IGNORECASE)
+_TAPER = re.compile(
+    r"(?P<first>.+?)\s+and\s+(?P<second>.+?)\s+(?P<apart>\S+(?: \S+)?)\s+apart", re.IGNORECASE
+)
 _RATIO = re.compile(r"1\s*:\s*(?P<ratio>\d+(?:\.\d+)?)(?:\s+on diameter)?", re.IGNORECASE)
 _Parsed = TypeVar("_Parsed")
 _Word = TypeVar("_Word", bound=str)
@@ -148,7 +155,7 @@ def read_evidence(
         taper=door.tried(lambda: _taper(taper)),
         crest=door.choice("crest", crest, CRESTS),
         flats=door.tried(lambda: _flats(across_flats, flats_of)),
-        tried=tuple(found for text in pieces if (found := door.tried(lambda text=text: _tried(text, side)))),
+        tried=tuple(found for text in pieces if (found := door.tried(partial(_tried, text, side)))),
         clearance_mm=door.tried(lambda: _clearance(clearance)),
         cast_shrinkage=door.tried(lambda: _cast(cast, side)),
     )
@@ -241,7 +248,7 @@ def _tried(text: str, side: str) -> Tried:
     match = _TRIED.fullmatch(text.strip())
     if match is None:
         raise ReadingError(f"tried: cannot read {shorten(text)}; write it like {_TRIED_LIKE}")
-    kind = "nut" if match["kind"].lower() == "nut" else "screw"
+    kind: Literal["screw", "nut"] = "nut" if match["kind"].lower() == "nut" else "screw"
     if (kind == "nut") != (side == "external"):
         fitting = "a screw or tap" if side == "internal" else "a nut"
         raise ReadingError(f"tried: {shorten(text)} is tried in the wrong part; try {fitting} there")

@@ -337,7 +337,7 @@ STANDING_WEIGHT: Final[Mapping[str, float]] = MappingProxyType(
 # Basis: common practice, no source.
 RECORD_STRENGTH: Final = 3.0
 
-# --- other evidence ----------------------------------------------------------------------------
+# --- other evidence -------------------------------------------------------------------------------
 
 # Most starts a fastening or feed screw has. Basis: common practice, no source.
 MOST_STARTS: Final = 8
@@ -349,24 +349,26 @@ LEAD_U_MM: Final = 0.15
 # Standard uncertainty of a taper that was stated, not measured. Basis: common practice, no source.
 STATED_TAPER_U: Final = 0.005
 
-# Standard uncertainty of a size across flats [mm]: a hexagon read with a caliper on rusty corners; a spanner's
-# marked size is exact, and its clearance is part of the spread of the hexagons. Basis: common practice, no source.
+# Standard uncertainty of a size across flats [mm]: a hexagon read with a caliper on rusty corners; a
+# spanner's marked size is exact, and its clearance is part of the spread of the hexagons. Basis:
+# common practice, no source.
 FLATS_U_MM: Final[Mapping[str, float]] = MappingProxyType({"head": 0.08, "nut": 0.08, "spanner": 0.02})
 
-# How the crests look by how the form finishes them: chances of flat, rounded and sharp. Wear rounds flat crests and
-# flattens rounded ones. Basis: common practice, no source.
+# How the crests look by how the form finishes them: chances of flat, rounded and sharp. Wear rounds
+# flat crests and flattens rounded ones. Basis: common practice, no source.
 CREST_LOOK: Final[Mapping[str, tuple[float, float, float]]] = MappingProxyType(
     {"flat": (0.72, 0.22, 0.06), "rounded": (0.20, 0.75, 0.05), "sharp": (0.25, 0.15, 0.60)}
 )
 
-# Clearance hole over the screw's major diameter: mean of the logarithm of the ratio and its spread. ISO 273 medium
-# holes are 4 to 10 % over (from memory); old drilled holes scatter more. Basis: common practice, no source.
+# Clearance hole over the screw's major diameter: mean of the logarithm of the ratio and its spread.
+# ISO 273 medium holes are 4 to 10 % over (from memory); old drilled holes scatter more. Basis: common
+# practice, no source.
 CLEARANCE_RATIO_LOG: Final = 0.07
 CLEARANCE_SPREAD_LOG: Final = 0.04
 
-# Trying a known piece: it is taken to start if the interference on the effective diameter is below this [mm], with
-# this softness; the chamfer, burrs and spring add this many turns; it runs in from this many turns; and this share
-# of trials says nothing. Basis: common practice, no source.
+# Trying a known piece: it is taken to start if the interference on the effective diameter is below
+# this [mm], with this softness; the chamfer, burrs and spring add this many turns; it runs in from
+# this many turns; and this share of trials says nothing. Basis: common practice, no source.
 START_SLACK_MM: Final = 0.02
 START_SOFTNESS_MM: Final = 0.015
 EXTRA_TURNS: Final = 1.0
@@ -374,7 +376,18 @@ RUNS_IN_TURNS: Final = 6.0
 TURNS_SPREAD: Final = 1.0
 POOR_TRIALS: Final = 0.04
 
-# Greatest shrinkage of a cast that is still a measurement [%], and its standard uncertainty as a share of the
-# diameter. Basis: common practice, no source.
+# Greatest shrinkage of a cast that is still a measurement [%], and its standard uncertainty as a
+# share of the diameter. Basis: common practice, no source.
 GREATEST_SHRINKAGE: Final = 5.0
 SHRINKAGE_U: Final = 0.002
+
+# Angles of a thread micrometer's anvils that are one [deg], how near they must be to the thread's,
+# and the standard uncertainty they add when they are not: a bias of up to a few hundredths. Basis:
+# common practice, no source.
+ANVIL_RANGE_DEG: Final = (25.0, 90.0)
+ANVIL_TOLERANCE_DEG: Final = 1.0
+WRONG_ANVIL_U_MM: Final = 0.03
+
+# Thickness of the coating on an old plated part [mm]: chrome, nickel and cadmium are usually 5 to 12
+# um thick. Basis: common practice, no source.
+PLATING_MM: Final = (0.003, 0.012)

@@ -30,6 +30,7 @@ __all__ = [
     "LengthColumn",
     "Observations",
     "WireColumn",
+    "class_log_posterior",
     "class_zones",
     "log_likelihood",
     "log_none",
@@ -84,6 +85,8 @@ class Observations:
     comb: CombColumn | None = None
     pitch: LengthColumn | None = None
     flank_angle: LengthColumn | None = None
+    anvil: float | None = None
+    """Angle of the thread micrometer's anvils; None means that they fit. [deg]"""
 
 
 @lru_cache(maxsize=8)
@@ -119,6 +122,17 @@ def class_zones(side: Side, dimension: Dimension) -> tuple[Array, Array]:
         np.isnan(high), np.maximum(basic + above * pitch, low + (above - below) * pitch / 2), high
     )
     return low, high
+
+
+def _plated(
+    low: Array, high: Array, *, side: Side, dimension: Dimension, flank_angle: Array
+) -> tuple[Array, Array]:
+    """Limits under a coating: a screw grows by 2 t, its effective diameter by 2 t / sin(alpha)."""
+    thin, thick = judgement.PLATING_MM
+    factor = 2 / np.sin(np.radians(flank_angle)) if dimension == "pitch_diameter" else 2.0
+    if side == "external":
+        return low + thin * factor, high + thick * factor
+    return low - thick * factor, high - thin * factor
 
 
 def _zone_terms(
@@ -228,24 +242,31 @@ def _pair_reading(reading: LengthColumn, obs: Integers) -> LengthColumn:
     return LengthColumn(reading.value[obs], reading.u[obs], width)
 
 
+def _by_anvils(reading: LengthColumn, anvil: float | None, cand: Integers) -> LengthColumn:
+    """A thread micrometer's reading, more doubtful on threads whose angle its anvils do not have."""
+    if anvil is None:
+        return reading
+    wrong = np.abs(candidates().thread_angle[cand] - anvil) > judgement.ANVIL_TOLERANCE_DEG
+    u = np.where(wrong, np.hypot(reading.u, judgement.WRONG_ANVIL_U_MM), reading.u)
+    return LengthColumn(reading.value, u, reading.width)
+
+
 def _effective(
     observations: Observations, obs: Integers, cand: Integers
 ) -> tuple[LengthColumn | None, Array, NDArray[np.bool_]]:
     """The effective diameter of each pair, what stands beside it, and where it says nothing."""
     beside = np.zeros(len(obs))
     direct = observations.lengths.get("pitch_diameter")
+    if direct is not None:
+        direct = _by_anvils(_pair_reading(direct, obs), observations.anvil, cand)
     if observations.over_wires is None:
-        return (
-            (None if direct is None else _pair_reading(direct, obs)),
-            beside,
-            np.zeros(len(obs), dtype=bool),
-        )
+        return direct, beside, np.zeros(len(obs), dtype=bool)
     over = pitch_diameter_over_wires(observations.over_wires, obs, candidates(), cand)
     untouched = np.isnan(over.value)
     value = np.where(untouched, candidates().pitch_diameter[cand], over.value)
     over = LengthColumn(value, over.u)
     if direct is not None:
-        pair = _pair_reading(direct, obs)
+        pair = direct
         if pair.width is not None:
             pair = LengthColumn(pair.value, np.hypot(pair.u, pair.width / np.sqrt(12.0)))
         over, beside = _combine(pair, over)
@@ -318,6 +339,56 @@ def log_likelihood(
     -----
     The model is described at the top of this module; its figures are in ``threadwright.judgement``.
     """
+    total, rows = _terms(observations, obs, cand, class_log_weights)
+    if rows is None:
+        return total
+    _, pair, terms = rows
+    return total + np.logaddexp.reduceat(terms, np.flatnonzero(np.diff(pair, prepend=-1)))
+
+
+def class_log_posterior(
+    observations: Observations, candidate: int, class_log_weights: Array
+) -> tuple[Integers, Array]:
+    """How the readings of one fastener share a candidate's weight among its classes.
+
+    Parameters
+    ----------
+    observations : Observations
+        One fastener.
+    candidate : int
+        Index in the catalogue.
+    class_log_weights : array (m,)
+        Log weight of every class row of the side within its candidate, before the readings.
+
+    Returns
+    -------
+    tuple of array of int (k,), array (k,)
+        Class rows of the candidate, and the logarithms of their weights after the readings.
+
+    Examples
+    --------
+    >>> from threadwright.priors import class_log_weights
+    >>> nothing = Observations(n=1)
+    >>> rows, logs = class_log_posterior(nothing, 0, class_log_weights("external"))
+    >>> round(float(np.exp(logs).sum()), 9)
+    1.0
+    """
+    pair = np.zeros(1, dtype=np.int64)
+    _, rows = _terms(observations, pair, pair + candidate, class_log_weights)
+    if rows is None:
+        first, count = _row_span(observations.side)
+        row = np.arange(first[candidate], first[candidate] + count[candidate])
+        row = row[np.isfinite(class_log_weights[row])]
+        terms = class_log_weights[row]
+    else:
+        row, _, terms = rows
+    return row, terms - np.logaddexp.reduce(terms)
+
+
+def _terms(
+    observations: Observations, obs: Integers, cand: Integers, class_log_weights: Array
+) -> tuple[Array, tuple[Integers, Integers, Array] | None]:
+    """Log density that all classes of a pair share, and class rows with their pairs and their own."""
     side, catalogue = observations.side, candidates()
     effective, beside, silent = _effective(observations, obs, cand)
     total = _candidate_terms(observations, obs, cand) + beside
@@ -329,7 +400,7 @@ def log_likelihood(
     if effective is not None:
         sized["pitch_diameter"] = effective
     if not sized:
-        return total
+        return total, None
     first, count = _row_span(side)
     row, pair = _expand(first[cand], count[cand])
     terms = class_log_weights[row].copy()
@@ -339,13 +410,13 @@ def log_likelihood(
     for name in DIMENSIONS:
         if name not in sized:
             continue
-        low, high = class_zones(side, name)
-        value = _dimension_terms(
-            sized[name], pair, (low[row], high[row], pitch), side, name, observations.condition
-        )
+        low, high = (bound[row] for bound in class_zones(side, name))
+        if observations.condition == "plated":
+            flank = catalogue.flank_angle[cand][pair]
+            low, high = _plated(low, high, side=side, dimension=name, flank_angle=flank)
+        value = _dimension_terms(sized[name], pair, (low, high, pitch), side, name, observations.condition)
         terms += np.where(silent[pair], 0.0, value) if name == "pitch_diameter" else value
-    starts = np.flatnonzero(np.diff(pair, prepend=-1))
-    return total + np.logaddexp.reduceat(terms, starts)
+    return total, (row, pair, terms)
 
 
 @lru_cache(maxsize=2)

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threadwright import judgement
+from threadwright.clues import log_evidence
 from threadwright.likelihood import (
     CombColumn,
     LengthColumn,
@@ -18,7 +19,7 @@ from threadwright.likelihood import (
     log_likelihood,
     log_none,
 )
-from threadwright.priors import class_log_weights, log_prior, log_side
+from threadwright.priors import UNKNOWN, Prior, class_log_weights, log_prior
 from threadwright.readings import Reading, Readings
 from threadwright.tables.catalogue import candidates, class_rows
 from threadwright.tables.errors import ReadingError
@@ -122,8 +123,9 @@ def observe(readings: Readings) -> Observations:
     >>> observe(Readings(major="8 mm")).lengths["major"].value
     array([8.])
     """
+    shrinkage = readings.evidence.cast_shrinkage
     lengths = {
-        name: _column(reading)
+        name: _column(reading) if shrinkage is None else _uncast(_column(reading), shrinkage)
         for name in ("major", "pitch_diameter", "minor")
         if (reading := getattr(readings, name)) is not None
     }
@@ -146,6 +148,7 @@ def observe(readings: Readings) -> Observations:
         comb=comb,
         pitch=measured,
         flank_angle=None if readings.flank_angle is None else _column(readings.flank_angle),
+        anvil=readings.anvil,
     )
 
 
@@ -158,7 +161,21 @@ def _column(reading: Reading) -> LengthColumn:
     return LengthColumn(_one(reading.value), _one(reading.u), width)
 
 
-def posterior(observations: Observations, obs: Integers, cand: Integers) -> tuple[Array, Array]:
+def _uncast(column: LengthColumn, shrinkage: float) -> LengthColumn:
+    """The hole's size from that of its cast."""
+    value = column.value / (1 - shrinkage)
+    width = None if column.width is None else column.width / (1 - shrinkage)
+    return LengthColumn(value, np.hypot(column.u, judgement.SHRINKAGE_U * value), width)
+
+
+def posterior(
+    observations: Observations,
+    obs: Integers,
+    cand: Integers,
+    *,
+    prior: Prior = UNKNOWN,
+    beside: Array | None = None,
+) -> tuple[Array, Array]:
     """Probability of each pair, and of "none of these" for each fastener.
 
     Parameters
@@ -167,6 +184,10 @@ def posterior(observations: Observations, obs: Integers, cand: Integers) -> tupl
         N fasteners.
     obs, cand : array of int (k,)
         Pairs of fastener and candidate, ``obs`` ascending; what is left out counts as impossible.
+    prior : Prior
+        Origin and machine record.
+    beside : array (m,), optional
+        Log weight of other evidence for each candidate of the catalogue.
 
     Returns
     -------
@@ -181,10 +202,14 @@ def posterior(observations: Observations, obs: Integers, cand: Integers) -> tupl
     >>> round(float(p.sum() + none[0]), 9)
     1.0
     """
-    side = observations.side
-    joint = (log_prior() + log_side(side))[cand]
-    joint += log_likelihood(observations, obs, cand, class_log_weights(side))
+    weights = class_log_weights(observations.side, prior)
+    joint = log_prior(prior)[cand] + log_likelihood(observations, obs, cand, weights)
     none = np.log(judgement.NONE_OF_THESE) + log_none(observations)
+    if beside is not None:
+        # to "none of these" the evidence is as likely as it is to the catalogue on average
+        joint = joint + beside[cand]
+        common = np.exp(log_prior(prior))
+        none = none + np.log((common / common.sum() * np.exp(beside - beside.max())).sum()) + beside.max()
     top = none.copy()
     np.maximum.at(top, obs, joint)
     weight, none_weight = np.exp(joint - top[obs]), np.exp(none - top)
@@ -192,7 +217,7 @@ def posterior(observations: Observations, obs: Integers, cand: Integers) -> tupl
     return weight / total[obs], none_weight / total
 
 
-def identify(readings: Readings, *, top: int | None = 8) -> Identification:
+def identify(readings: Readings, *, top: int | None = 8, prior: Prior = UNKNOWN) -> Identification:
     """Rank the threads of the catalogue by how well they explain the readings.
 
     Parameters
@@ -201,6 +226,8 @@ def identify(readings: Readings, *, top: int | None = 8) -> Identification:
         At least one reading.
     top : int, optional
         How many candidates to return; None for all. The probability of the others is ``rest``.
+    prior : Prior, optional
+        Where and when the machine was made, and what was found on it before.
 
     Returns
     -------
@@ -217,7 +244,8 @@ def identify(readings: Readings, *, top: int | None = 8) -> Identification:
     >>> answer.candidates[0].designation
     '3/8-20 BSF'
     """
-    if not readings.given():
+    evidence = readings.evidence
+    if not readings.given() and not evidence.given():
         raise ReadingError(
             "no reading given; measure the major diameter over the crests first (caliper), "
             "then the pitch (comb)"
@@ -227,7 +255,10 @@ def identify(readings: Readings, *, top: int | None = 8) -> Identification:
     observations, catalogue = observe(readings), candidates()
     _check_wire(readings)
     every = np.arange(len(catalogue))
-    probability, none = posterior(observations, np.zeros_like(every), every)
+    beside = log_evidence(evidence, side=readings.side) if evidence.given() else None
+    probability, none = posterior(
+        observations, np.zeros_like(every), every, prior=prior, beside=beside
+    )
     order = np.lexsort((every, -probability))[:top]
     return Identification(
         readings=readings,

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from threadwright.instruments import Instrument
     from threadwright.units import Dimension, QuantityLike
 
-__all__ = ["LABELS", "Pitch", "Reading", "parse_pitch_reading", "parse_reading", "suits"]
+__all__ = ["LABELS", "Pitch", "Reading", "parse_pitch_reading", "parse_reading", "suits", "together"]
 
 LABELS: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -317,6 +317,43 @@ def parse_pitch_reading(
             "leave the visible length out"
         )
     return replace(pitch, visible_mm=visible_mm)
+
+
+def together(readings: list[Reading]) -> Reading:
+    """Several readings of one size, taken at different places, as one.
+
+    Parameters
+    ----------
+    readings : list of Reading
+        At least one, all of one name, none of them an interval unless it is alone.
+
+    Returns
+    -------
+    Reading
+        Their mean; the instrument's uncertainty with the spread of the places added by squares.
+
+    Raises
+    ------
+    ReadingError
+        If an interval stands among several.
+
+    Examples
+    --------
+    >>> both = together([Reading("major", 9.40, 0.02), Reading("major", 9.44, 0.02)])
+    >>> round(both.value, 3), round(both.u, 4)
+    (9.42, 0.0346)
+    """
+    first = readings[0]
+    if len(readings) == 1:
+        return first
+    label = LABELS[first.name]
+    if any(reading.interval is not None for reading in readings):
+        raise ReadingError(f"{label}: an interval stands among several readings; give it alone")
+    values = [reading.value for reading in readings]
+    mean = sum(values) / len(values)
+    spread = math.sqrt(sum((value - mean) ** 2 for value in values) / (len(values) - 1))
+    u = math.hypot(max(reading.u for reading in readings), spread)
+    return Reading(first.name, mean, u, first.unit, None, first.instrument)
 
 
 def suits(instrument: Instrument, names: tuple[str, ...]) -> bool:

@@ -8,11 +8,20 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Final, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeVar
 
 from threadwright import judgement
+from threadwright.evidence import Evidence, read_evidence
 from threadwright.instruments import check_combs, find_instrument, one_wire_to_three
-from threadwright.reading_text import LABELS, Pitch, Reading, parse_pitch_reading, parse_reading, suits
+from threadwright.reading_text import (
+    LABELS,
+    Pitch,
+    Reading,
+    parse_pitch_reading,
+    parse_reading,
+    suits,
+    together,
+)
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.numbers import format_decimal, shorten
 from threadwright.units import length_mm
@@ -22,6 +31,9 @@ if TYPE_CHECKING:
 
     from threadwright.instruments import Instrument
     from threadwright.units import QuantityLike
+
+    One = str | QuantityLike | Reading
+    Given = One | list[One] | tuple[One, ...] | None
 
 __all__ = ["CONDITIONS", "LABELS", "SIDES", "OverWires", "Pitch", "Reading", "Readings"]
 
@@ -95,6 +107,15 @@ class Readings:
         Combs owned, ``inch`` and ``metric``; None means both.
     instrument : str or None
         Instrument of the readings that name none and can be taken with it.
+    anvil : float or None
+        Angle of the thread micrometer's anvils, the whole thread angle; None means anvils that fit. [deg]
+    starts, lead, hand, taper, crest, across_flats, flats_of, tried, clearance, cast
+        What else was seen or tried: see :func:`threadwright.evidence.read_evidence`.
+
+    Notes
+    -----
+    A length may be a list of readings taken at different places: their mean is used, and their spread adds to
+    the uncertainty.
 
     Raises
     ------
@@ -123,23 +144,27 @@ class Readings:
     visible: float | None
     combs: tuple[str, ...]
     instrument: Instrument | None
+    anvil: float | None
+    evidence: Evidence
 
     def __init__(
         self,
         *,
         side: str = "external",
         condition: str | None = None,
-        major: str | QuantityLike | Reading | None = None,
+        major: Given = None,
         pitch: str | QuantityLike | Reading | Pitch | None = None,
-        over_wires: str | QuantityLike | Reading | None = None,
+        over_wires: Given = None,
         wire: str | QuantityLike | Reading | None = None,
         wires: int = 3,
-        pitch_diameter: str | QuantityLike | Reading | None = None,
-        minor: str | QuantityLike | Reading | None = None,
+        pitch_diameter: Given = None,
+        minor: Given = None,
         flank_angle: str | QuantityLike | Reading | None = None,
         visible: str | QuantityLike | None = None,
         combs: str | Iterable[str] | None = None,
         instrument: str | None = None,
+        anvil: float | None = None,
+        **seen: Any,
     ) -> None:
         door = _Door(side=side, instrument=instrument)
         owned = door.tried(lambda: check_combs(combs)) or ()
@@ -162,6 +187,8 @@ class Readings:
         put("visible", length)
         put("combs", owned)
         put("instrument", door.usual)
+        put("anvil", door.anvil(anvil, self.pitch_diameter))
+        put("evidence", read_evidence(door.faults, side=side, **seen))
         if not door.faults:  # what could not be read contradicts nothing
             door.faults.extend(_contradictions(self))
         if door.faults:
@@ -209,10 +236,24 @@ class _Door:
         self.faults.append(f"{name}: cannot be {shorten(str(word))}; write one of {', '.join(choices)}")
         return None
 
-    def reading(self, name: str, given: str | QuantityLike | Reading | None) -> Reading | None:
-        """One length or angle, if given."""
+    def anvil(self, angle: float | None, pitch_diameter: Reading | None) -> float | None:
+        """The anvils' angle, if it is one and something was read with them."""
+        least, most = judgement.ANVIL_RANGE_DEG
+        if angle is not None and not least <= angle <= most:
+            self.faults.append(f"anvil: {angle:g} deg is impossible; write the whole angle, like 60 or 55")
+        elif angle is not None and pitch_diameter is None:
+            self.faults.append(
+                "anvil: given without a pitch diameter; give what the thread micrometer says too"
+            )
+        return angle
+
+    def reading(self, name: str, given: Given) -> Reading | None:
+        """One length or angle, if given; several of one diameter are taken together."""
         if given is None:
             return None
+        if isinstance(given, list | tuple):
+            parts = [found for one in given if (found := self.reading(name, one)) is not None]
+            return self.tried(lambda: together(parts)) if parts and len(parts) == len(given) else None
         return self.tried(lambda: parse_reading(name, given, side=self.side, usual=self.usual))
 
     def pitch(
