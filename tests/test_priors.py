@@ -7,6 +7,7 @@ import pytest
 
 from threadwright import judgement, priors
 from threadwright.tables.catalogue import candidates, class_rows
+from threadwright.tables.errors import ReadingError
 from threadwright.tables.registry import SYSTEMS, series
 
 
@@ -49,3 +50,40 @@ def test_a_class_without_limits_does_not_count_where_others_have_them() -> None:
 def test_system_weights_name_systems_only() -> None:
     # a weight for a system that is not in the registry yet is a slip of the pen
     assert set(judgement.SERIES_WEIGHT) <= {system.symbol for system in SYSTEMS}
+
+
+def test_a_british_machine_of_1925_has_whitworth_rather_than_unified() -> None:
+    british = priors.Prior(priors.Origin("GB", 1925))
+    plain, local = np.exp(priors.log_prior()), np.exp(priors.log_prior(british))
+    names = [candidates().designation(i) for i in range(len(candidates()))]
+    bsf, unf = names.index("3/8-20 BSF"), names.index("3/8-24 UNF")
+    assert local[bsf] / local[unf] > 10 * plain[bsf] / plain[unf]
+
+
+@pytest.mark.parametrize(
+    ("origin", "message"),
+    [(("XX", None), "made in: no country 'XX'"), ((None, 1492), "year: 1492 is impossible")],
+)
+def test_an_impossible_origin_is_refused(origin: tuple[str | None, int | None], message: str) -> None:
+    with pytest.raises(ReadingError, match=message):
+        priors.Origin(*origin)
+
+
+def test_each_fastener_found_raises_its_system() -> None:
+    bsf = [i for i, names in enumerate(candidates().names) if names[0][0] == "BSF"]
+    shares = [np.exp(priors.log_prior(priors.Prior(found={"BSF": n})))[bsf].sum() for n in range(4)]
+    assert shares == sorted(shares)
+    assert shares[3] > 3 * shares[0]
+
+
+def test_a_weight_given_replaces_the_general_one() -> None:
+    names = [candidates().designation(i) for i in range(len(candidates()))]
+    none = priors.Prior(weights={"UN": 1e-9})
+    assert np.exp(priors.log_prior(none))[names.index("3/8-20 UN")] < 1e-9
+
+
+def test_periods_are_in_order_and_name_their_standing() -> None:
+    for system in SYSTEMS:
+        for period in system.periods:
+            assert period.since <= period.until, system.symbol
+            assert period.standing in judgement.STANDING_WEIGHT
