@@ -13,7 +13,7 @@ from threadwright.tables.catalogue import candidates, class_rows
 from threadwright.tables.registry import series
 from threadwright.tables.thread import Array, Side
 
-__all__ = ["log_evidence", "outcome_probability"]
+__all__ = ["crest_looks", "log_evidence", "outcome_probability"]
 
 _POINTS = (np.arange(9) + 0.5) / 9  # where in its range the clearance lies, evenly
 _CATEGORIES = 4  # outcomes of a trial
@@ -47,7 +47,7 @@ def log_evidence(evidence: Evidence, *, side: Side) -> Array:
     if evidence.taper is not None:
         total += _normal(evidence.taper.value, _tapers(), np.hypot(evidence.taper.u, 0.25 * _tapers()))
     if evidence.crest is not None:
-        total += np.log(_crest_looks()[:, CRESTS.index(evidence.crest)])
+        total += np.log(crest_looks()[:, CRESTS.index(evidence.crest)])
     if evidence.clearance_mm is not None:
         ratio = np.log(evidence.clearance_mm / catalogue.major)
         total += _normal(ratio, judgement.CLEARANCE_RATIO_LOG, judgement.CLEARANCE_SPREAD_LOG)
@@ -61,8 +61,19 @@ def _normal(value: Array | float, mean: Array | float, u: Array | float) -> Arra
 
 
 @lru_cache(maxsize=1)
-def _crest_looks() -> Array:
-    """Chances of a flat, rounded and sharp look of each candidate's crests, (n, 3)."""
+def crest_looks() -> Array:
+    """Chances that each candidate's crests look flat, rounded and sharp.
+
+    Returns
+    -------
+    array (n, 3)
+        Rows add to one. [-]
+
+    Examples
+    --------
+    >>> bool(np.allclose(crest_looks().sum(axis=1), 1.0))
+    True
+    """
     ends = []
     for names in candidates().names:
         form = series(names[0][0]).system.form

@@ -391,3 +391,55 @@ WRONG_ANVIL_U_MM: Final = 0.03
 # Thickness of the coating on an old plated part [mm]: chrome, nickel and cadmium are usually 5 to 12
 # um thick. Basis: common practice, no source.
 PLATING_MM: Final = (0.003, 0.012)
+
+# --- what a reading costs -------------------------------------------------------------------------
+
+# Minutes that a reading takes a practised person with the tools at hand, by side.
+# Basis: common practice, no source.
+EFFORT_MINUTES: Final[Mapping[tuple[str, str], float]] = MappingProxyType(
+    {
+        ("external", "major"): 0.5,
+        ("external", "minor"): 3.0,
+        ("external", "pitch_diameter"): 3.0,
+        ("external", "over_wires"): 6.0,
+        ("external", "pitch"): 1.0,
+        ("external", "counted"): 2.0,
+        ("external", "flank_angle"): 8.0,
+        ("external", "crest"): 0.5,
+        ("external", "tried"): 1.5,
+        ("external", "across_flats"): 0.5,
+        ("internal", "major"): 15.0,
+        ("internal", "minor"): 2.0,
+        ("internal", "pitch_diameter"): 15.0,
+        ("internal", "pitch"): 2.0,
+        ("internal", "counted"): 8.0,
+        ("internal", "flank_angle"): 20.0,
+        ("internal", "tried"): 1.5,
+        ("internal", "across_flats"): 0.5,
+    }
+)
+
+# How each reading is taken, in the words of the advice.
+HOW_TO_READ: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
+    {
+        ("external", "major"): "the major diameter, over the crests",
+        ("external", "minor"): "the minor diameter",
+        ("external", "pitch_diameter"): "the pitch diameter, with a thread micrometer",
+        ("external", "pitch"): "the pitch, with a comb",
+        ("external", "counted"): "the pitch, by counting ten pitches along a rule",
+        ("external", "flank_angle"): "the flank angle, against a bright background or on an enlarged picture",
+        ("external", "crest"): "the crests, flat or rounded, under a loupe",
+        ("internal", "major"): "the major diameter, on a cast of the hole",
+        ("internal", "minor"): "the minor diameter, by the largest drill shank that enters",
+        ("internal", "pitch_diameter"): "the pitch diameter, on a cast of the hole",
+        ("internal", "pitch"): "the pitch, with a comb",
+        ("internal", "counted"): "the pitch, by counting ten pitches on a cast or rubbing",
+        ("internal", "flank_angle"): "the flank angle, on a cast of the hole",
+    }
+)
+
+# Pitches counted along a rule, leaders whose own piece is proposed for a trial, and the step in which
+# needles and drill shanks to serve as wires come [mm]. Basis: common practice, no source.
+COUNTED_PITCHES: Final = 10
+PIECES_TRIED: Final = 3
+WIRE_STEP_MM: Final = 0.05

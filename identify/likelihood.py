@@ -32,6 +32,7 @@ __all__ = [
     "WireColumn",
     "class_log_posterior",
     "class_zones",
+    "comb_leaf_probabilities",
     "log_likelihood",
     "log_none",
     "pitch_diameter_over_wires",
@@ -298,6 +299,30 @@ def _comb_terms(comb: CombColumn, obs: Integers, pitch: Array) -> Array:
     others = np.logaddexp.reduce(_leaf_term(owned[:, None], pitch, length), axis=0)
     extra = ~(np.abs(leaf[:, None] / owned - 1) < _SAME_LEAF).any(axis=1)
     return np.asarray(chosen - np.where(extra, np.logaddexp(others, chosen), others))
+
+
+def comb_leaf_probabilities(combs: tuple[str, ...], pitch: Array) -> Array:
+    """Chance that each leaf of the combs owned is the one chosen for a pitch, over the usual length.
+
+    Parameters
+    ----------
+    combs : tuple of str
+        Combs owned.
+    pitch : array (k,)
+        True pitches. [mm]
+
+    Returns
+    -------
+    array (g, k)
+        One row for each leaf; columns add to one. [-]
+
+    Examples
+    --------
+    >>> bool(np.allclose(comb_leaf_probabilities(("inch",), np.array([1.27, 1.0])).sum(axis=0), 1.0))
+    True
+    """
+    terms = _leaf_term(_leaves(combs)[:, None], pitch, judgement.COMB_PITCHES * pitch)
+    return np.asarray(np.exp(terms - np.logaddexp.reduce(terms, axis=0)))
 
 
 def _candidate_terms(observations: Observations, obs: Integers, cand: Integers) -> Array:

@@ -256,9 +256,7 @@ def identify(readings: Readings, *, top: int | None = 8, prior: Prior = UNKNOWN)
     _check_wire(readings)
     every = np.arange(len(catalogue))
     beside = log_evidence(evidence, side=readings.side) if evidence.given() else None
-    probability, none = posterior(
-        observations, np.zeros_like(every), every, prior=prior, beside=beside
-    )
+    probability, none = posterior(observations, np.zeros_like(every), every, prior=prior, beside=beside)
     order = np.lexsort((every, -probability))[:top]
     return Identification(
         readings=readings,

@@ -1,0 +1,346 @@
+"""How much a reading not yet taken would be expected to tell, and what it costs.
+
+The doubt is the entropy of the leading candidates; a reading's information is the doubt it is
+expected to take away, by integration over everything it might show.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threadwright import judgement
+from threadwright.clues import crest_looks, outcome_probability
+from threadwright.evidence import CRESTS, Tried
+from threadwright.likelihood import (
+    LengthColumn,
+    Observations,
+    WireColumn,
+    class_log_posterior,
+    class_zones,
+    comb_leaf_probabilities,
+    log_likelihood,
+)
+from threadwright.priors import UNKNOWN, Prior, class_log_weights
+from threadwright.tables.catalogue import candidates
+from threadwright.tables.thread import Array, Side
+from threadwright.tables.wires import size_over_wires
+
+__all__ = ["Option", "entropy", "mutual_information", "options"]
+
+Integers = NDArray[np.int64]
+_GRID = 61
+_NO_DENSITY = 1e-200  # below this a density is nothing, and its ratios are not numbers
+_REACH = 4.0  # standard uncertainties beyond the limits that the grid covers
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A reading that could be taken.
+
+    ``expected`` holds, for each of the leading candidates in their order, the least and greatest
+    value it would show, in ``unit``; None where it says nothing of that candidate.
+    """
+
+    reading: str
+    how: str
+    instrument: str
+    minutes: float
+    bits: float
+    unit: str
+    expected: tuple[tuple[float, float] | None, ...]
+    wire_mm: float | None = None
+
+    @property
+    def worth(self) -> float:
+        """Bits for each minute."""
+        return self.bits / self.minutes
+
+
+def entropy(probabilities: Array) -> float:
+    """Doubt left among candidates. [bit]
+
+    Parameters
+    ----------
+    probabilities : array (k,)
+        Add to one.
+
+    Examples
+    --------
+    >>> entropy(np.array([0.5, 0.5])), entropy(np.array([1.0, 0.0]))
+    (1.0, 0.0)
+    """
+    p = probabilities[probabilities > 0]
+    return float(-(p * np.log2(p)).sum()) + 0.0
+
+
+def mutual_information(probabilities: Array, density: Array, weights: Array) -> float:
+    r"""Doubt that a reading is expected to take away.
+
+    .. math:: I = \sum_k p_k \int f_k \log_2 \frac{f_k}{\sum_j p_j f_j} \, dy
+
+    Parameters
+    ----------
+    probabilities : array (k,)
+        Of the candidates before the reading.
+    density : array (g, k)
+        What the reading would show on each candidate, at g points.
+    weights : array (g,)
+        Length of the step at each point; ones for a reading that shows one of g things.
+
+    Returns
+    -------
+    float
+        Between 0 and the entropy of the probabilities. [bit]
+
+    Examples
+    --------
+    A reading that tells two equally likely candidates apart for certain:
+
+    >>> mutual_information(np.array([0.5, 0.5]), np.eye(2), np.ones(2))
+    1.0
+    """
+    total = density @ probabilities
+    with np.errstate(divide="ignore", invalid="ignore"):
+        terms = np.where(density > _NO_DENSITY, density * np.log2(density / total[:, None]), 0.0)
+    return max(0.0, float((weights @ terms) @ probabilities))
+
+
+class _Leaders:
+    """The leading candidates of one fastener, and how its readings share each one's classes."""
+
+    def __init__(
+        self, observations: Observations, cand: Integers, probabilities: Array, prior: Prior
+    ) -> None:
+        self.side: Side = observations.side
+        self.cand = cand
+        self.probabilities = probabilities / probabilities.sum()
+        self.condition = observations.condition
+        before = class_log_weights(self.side, prior)
+        weights = before.copy()
+        for candidate in cand:
+            rows, logs = class_log_posterior(observations, int(candidate), before)
+            weights[rows] = logs
+        self.class_weights = weights
+
+    def limits(self, dimension: str) -> list[tuple[float, float]]:
+        """Least and greatest size of each leader over the classes that are left."""
+        from threadwright.tables.catalogue import class_rows
+
+        owner = class_rows(self.side).candidate
+        low, high = class_zones(self.side, dimension)
+        ends = []
+        for candidate in self.cand:
+            rows = np.flatnonzero((owner == candidate) & (self.class_weights > np.log(0.02)))
+            ends.append((float(low[rows].min()), float(high[rows].max())))
+        return ends
+
+    def density(self, observations: Observations) -> Array:
+        """Density of each of n readings on each leader, (n, k)."""
+        n, k = observations.n, len(self.cand)
+        obs = np.repeat(np.arange(n), k)
+        logs = log_likelihood(observations, obs, np.tile(self.cand, n), self.class_weights)
+        return np.exp(logs).reshape(n, k)
+
+    def tells(self, density: Array, weights: Array) -> float:
+        return mutual_information(self.probabilities, density, weights)
+
+
+def _grid(ends: list[tuple[float, float]], u: float, reach: float) -> tuple[Array, Array]:
+    low = min(low for low, _ in ends) - reach - _REACH * u
+    high = max(high for _, high in ends) + reach + _REACH * u
+    points = max(_GRID, int((high - low) / max(u, 1e-9)))
+    y = np.linspace(max(low, 1e-3), high, min(points, 5 * _GRID))
+    weights = np.full(len(y), y[1] - y[0])
+    weights[[0, -1]] /= 2
+    return y, weights
+
+
+def options(
+    observations: Observations,
+    cand: Integers,
+    probabilities: Array,
+    *,
+    given: tuple[str, ...],
+    prior: Prior = UNKNOWN,
+) -> list[Option]:
+    """Every reading not yet taken, with what it would tell of the leading candidates.
+
+    Parameters
+    ----------
+    observations : Observations
+        The readings of one fastener.
+    cand : array of int (k,)
+        The leading candidates.
+    probabilities : array (k,)
+        Their probabilities.
+    given : tuple of str
+        Names of the readings taken.
+    prior : Prior
+        As for the identification.
+
+    Returns
+    -------
+    list of Option
+        The most telling for its effort first.
+
+    Examples
+    --------
+    >>> from threadwright.ranking import observe
+    >>> from threadwright.readings import Readings
+    >>> names = [candidates().designation(i) for i in range(len(candidates()))]
+    >>> leaders = np.array([names.index("3/8-20 BSF"), names.index("3/8-20 UN")])
+    >>> seen = observe(Readings(major="0.372 in", pitch="20 tpi"))
+    >>> ranked = options(seen, leaders, np.array([0.8, 0.2]), given=("major", "pitch"))
+    >>> sorted(option.reading for option in ranked if option.bits > 0.2)
+    ['crest', 'flank_angle']
+    """
+    among = _Leaders(observations, cand, probabilities, prior)
+    found: list[Option] = []
+    hole = observations.side == "internal"
+    if "major" not in given:
+        found.append(_length(among, "major", "inside jaws" if hole else "digital caliper"))
+    if "minor" not in given:
+        found.append(_length(among, "minor", "drill shank" if hole else "digital caliper"))
+    if "pitch_diameter" not in given and "over_wires" not in given:
+        found.append(_length(among, "pitch_diameter", "thread micrometer"))
+        if not hole:
+            found.extend(_wires(among))
+    if "pitch" not in given:
+        found.append(_comb(among))
+    if observations.pitch is None:
+        found.append(_counted(among))
+    if "flank_angle" not in given:
+        found.append(_flank(among))
+    if "crest" not in given and not hole:
+        found.append(_crest(among))
+    found.extend(_trials(among))
+    ranked = [option for option in found if option.bits > 0]
+    return sorted(ranked, key=lambda option: (-option.worth, option.reading, option.how))
+
+
+def _effort(among: _Leaders, reading: str) -> float:
+    return judgement.EFFORT_MINUTES[among.side, reading]
+
+
+def _length(among: _Leaders, name: str, instrument: str) -> Option:
+    u = judgement.INSTRUMENT_U_MM[instrument]
+    ends = among.limits(name)
+    pitch = float(candidates().pitch[among.cand].max())
+    y, weights = _grid(ends, u, 0.3 * pitch)
+    seen = Observations(
+        n=len(y),
+        side=among.side,
+        condition=among.condition,
+        lengths={name: LengthColumn(y, np.full(len(y), u))},
+    )
+    bits = among.tells(among.density(seen), weights)
+    how = judgement.HOW_TO_READ[among.side, name]
+    return Option(name, how, instrument, _effort(among, name), bits, "mm", tuple(ends))
+
+
+def _wires(among: _Leaders) -> list[Option]:
+    """The size over the best wires of the first leader, if they touch."""
+    catalogue, cand = candidates(), among.cand
+    pitch = float(catalogue.pitch[cand[0]])
+    best = 0.5 / np.cos(np.radians(catalogue.flank_angle[cand[0]])) * pitch
+    wire = round(float(best) / judgement.WIRE_STEP_MM) * judgement.WIRE_STEP_MM
+    least, greatest = catalogue.wire_least[cand], catalogue.wire_greatest[cand]
+    touches = (least <= wire) & (wire <= greatest)
+    if not touches[0]:
+        return []
+    u = float(np.hypot(judgement.INSTRUMENT_U_MM["wires"], judgement.WIRE_FLATTENING_U_MM))
+    over: list[tuple[float, float] | None] = []
+    for index, ends, touching in zip(cand, among.limits("pitch_diameter"), touches, strict=True):
+        sizes = size_over_wires(
+            flank_angle=catalogue.flank_angle[index],
+            pitch=catalogue.pitch[index],
+            lead=catalogue.pitch[index] * catalogue.starts[index],
+            pitch_diameter=np.array(ends),
+            wire=wire,
+        )
+        over.append((float(sizes[0]), float(sizes[1])) if touching else None)
+    y, weights = _grid([ends for ends in over if ends is not None], u, 0.05 * pitch)
+    seen = Observations(
+        n=len(y),
+        side=among.side,
+        condition=among.condition,
+        over_wires=WireColumn(
+            y,
+            np.full(len(y), u),
+            np.full(len(y), wire),
+            np.full(len(y), judgement.WIRE_U_MM["wires"]),
+        ),
+    )
+    density = among.density(seen)
+    # a candidate that the wires cannot touch shows anything on the grid
+    density[:, ~touches] = 1 / (y[-1] - y[0])
+    bits = among.tells(density, weights)
+    how = f"over {wire:.2f} mm wires"
+    minutes = _effort(among, "over_wires")
+    return [Option("over_wires", how, "micrometer", minutes, bits, "mm", tuple(over), wire)]
+
+
+def _pitches(among: _Leaders) -> tuple[tuple[float, float], ...]:
+    return tuple((float(p), float(p)) for p in candidates().pitch[among.cand])
+
+
+def _comb(among: _Leaders) -> Option:
+    combs = ("inch", "metric")
+    leaves = comb_leaf_probabilities(combs, candidates().pitch[among.cand])
+    bits = among.tells(leaves, np.ones(len(leaves)))
+    how = judgement.HOW_TO_READ[among.side, "pitch"]
+    return Option("pitch", how, "comb", _effort(among, "pitch"), bits, "mm", _pitches(among))
+
+
+def _counted(among: _Leaders) -> Option:
+    u = judgement.INSTRUMENT_U_MM["steel rule"] / judgement.COUNTED_PITCHES
+    ends = list(_pitches(among))
+    y, weights = _grid(ends, u, 0.0)
+    seen = Observations(n=len(y), side=among.side, pitch=LengthColumn(y, np.full(len(y), u)))
+    bits = among.tells(among.density(seen), weights)
+    how = judgement.HOW_TO_READ[among.side, "counted"]
+    return Option("pitch", how, "steel rule", _effort(among, "counted"), bits, "mm", tuple(ends))
+
+
+def _flank(among: _Leaders) -> Option:
+    u = judgement.FLANK_ANGLE_U_DEG
+    ends = [(float(a), float(a)) for a in candidates().flank_angle[among.cand]]
+    y, weights = _grid(ends, u, 0.0)
+    seen = Observations(n=len(y), side=among.side, flank_angle=LengthColumn(y, np.full(len(y), u)))
+    bits = among.tells(among.density(seen), weights)
+    how = judgement.HOW_TO_READ[among.side, "flank_angle"]
+    return Option("flank_angle", how, "shadow", _effort(among, "flank_angle"), bits, "deg", tuple(ends))
+
+
+def _crest(among: _Leaders) -> Option:
+    looks = crest_looks()[among.cand].T
+    bits = among.tells(looks, np.ones(len(CRESTS)))
+    how = judgement.HOW_TO_READ[among.side, "crest"]
+    return Option("crest", how, "loupe", _effort(among, "crest"), bits, "", (None,) * len(among.cand))
+
+
+def _trials(among: _Leaders) -> list[Option]:
+    """A piece of each leader's own thread, tried in the hole or on the screw."""
+    found = []
+    kind: Literal["screw", "nut"] = "screw" if among.side == "internal" else "nut"
+    for index in among.cand[: judgement.PIECES_TRIED]:
+        piece = candidates().thread(int(index))
+        if among.side not in piece.default_classes:
+            continue
+        blank = Tried("", piece, kind, "runs in")
+        outcomes = [
+            blank,
+            replace(blank, outcome="will not start"),
+            replace(blank, outcome="slides in"),
+        ]
+        shown = np.stack([outcome_probability(tried, side=among.side)[among.cand] for tried in outcomes])
+        density = np.vstack([shown, np.clip(1 - shown.sum(axis=0), 0, 1)])
+        bits = among.tells(density, np.ones(len(density)))
+        how = f"a good {piece.designation} {kind}"
+        minutes = _effort(among, "tried")
+        found.append(Option("tried", how, kind, minutes, bits, "", (None,) * len(among.cand)))
+    return found
