@@ -22,7 +22,7 @@ from threadwright.batch_cells import groups, readings_of, usual_u
 from threadwright.batch_csv import Sheet, sheets
 from threadwright.batch_many import Ranked, check_top, identify_many
 from threadwright.likelihood import Observations, class_zones
-from threadwright.ranking import identify
+from threadwright.ranking import check_wire
 from threadwright.tables.catalogue import candidates, class_rows
 from threadwright.tables.errors import FileFaultError, ReadingError
 from threadwright.tables.numbers import format_decimal
@@ -334,6 +334,6 @@ def _check_wires(sheet: Sheet, rows: Integers, seen: Observations, ranked: Ranke
         sure &= np.abs(catalogue.pitch[best] / read - 1) < 2 * judgement.COMB_POOR_SPREAD
     for row in rows[~sure].tolist():
         try:
-            identify(readings_of(sheet, row), top=1)
+            check_wire(readings_of(sheet, row))
         except ReadingError as fault:
             sheet.faults[row] = str(fault)

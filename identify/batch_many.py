@@ -26,7 +26,9 @@ from threadwright.likelihood import (
     class_zones,
     log_likelihood,
     log_none,
+    no_contact,
     pitch_diameter_over_wires,
+    stretched_zones,
 )
 from threadwright.priors import class_log_weights, log_prior, log_side
 from threadwright.tables.catalogue import candidates, class_rows
@@ -208,17 +210,18 @@ def _widest(side: Side, dimension: str, condition: str) -> _Zones:
     """Least and greatest size that any class and any wear explains, for every thread. [mm]"""
     owner = class_rows(side).candidate
     low, high = class_zones(side, dimension)
-    pitch, tolerance = candidates().pitch[owner], high - low
-    bottom, top = np.full(len(owner), np.inf), np.full(len(owner), -np.inf)
-    shares = judgement.ZONE_SHARES[condition]
-    for share, (_, down, up, outside) in zip(shares, judgement.ZONES[side, dimension], strict=True):
-        if share:
-            bottom = np.minimum(bottom, low + down * pitch - outside * tolerance)
-            # a zone that wear turns inside out is a point at its lower end
-            end = np.maximum(
-                high + up * pitch + outside * tolerance, low + down * pitch - outside * tolerance
-            )
-            top = np.maximum(top, end)
+    catalogue = candidates()
+    zones = stretched_zones(
+        low,
+        high,
+        catalogue.pitch[owner],
+        side=side,
+        dimension=dimension,
+        condition=condition,
+        flank_angle=catalogue.flank_angle[owner],
+    )
+    bottom = np.min([bottom for _, bottom, _ in zones], axis=0)
+    top = np.max([top for _, _, top in zones], axis=0)
     least, greatest = np.full(len(candidates()), np.inf), np.full(len(candidates()), -np.inf)
     counts = np.isfinite(class_log_weights(side))
     np.minimum.at(least, owner[counts], bottom[counts])
@@ -241,11 +244,6 @@ def _half(column: LengthColumn) -> Array | float:
     return 0.0 if column.width is None else column.width / 2
 
 
-def _silent(wires: WireColumn) -> Array:
-    """Log density of a size over wires on a thread whose flanks the wire cannot touch."""
-    return np.asarray(-np.log(judgement.NONE_DIAMETER_SHARE * wires.value))
-
-
 def _size_cap(seen: Observations) -> Array:
     """Upper bound of the log density of the diameters of each fastener, on any thread."""
     cap = np.zeros(seen.n)
@@ -257,7 +255,7 @@ def _size_cap(seen: Observations) -> Array:
     others = sum(
         (_peak(c.u) for name, c in seen.lengths.items() if name != "pitch_diameter"), np.zeros(seen.n)
     )
-    return np.maximum(touching, others + _silent(seen.over_wires))
+    return np.maximum(touching, others + no_contact(seen))
 
 
 def _light_cap(seen: Observations) -> Array:
@@ -301,7 +299,7 @@ def _size_bound(seen: Observations, obs: Integers, cand: Integers) -> Array:
         pair = _cut(direct, obs)
         u = pair.u if pair.width is None else np.hypot(pair.u, pair.width / np.sqrt(12.0))
         bound += _bound(pair.value, 0.0, u, zones.low[cand], zones.high[cand])
-    return np.asarray(total + np.where(np.isnan(over.value), _silent(seen.over_wires)[obs], bound))
+    return np.asarray(total + np.where(np.isnan(over.value), no_contact(seen)[obs], bound))
 
 
 # --- comb leaves: few, and the same again and again -------------------------------------------------------
@@ -342,7 +340,7 @@ def _sizes(seen: Observations, obs: Integers, cand: Integers) -> Array:
         return log_likelihood(alone, obs, cand, weights)
     wire = seen.over_wires.wire[obs]
     touches = (wire >= candidates().wire_least[cand]) & (wire <= candidates().wire_greatest[cand])
-    total = _silent(seen.over_wires)[obs]
+    total = no_contact(seen)[obs]
     total[touches] = log_likelihood(alone, obs[touches], cand[touches], weights)
     # where the wire cannot touch, nothing is known of the flanks
     others = {name: column for name, column in seen.lengths.items() if name != "pitch_diameter"}

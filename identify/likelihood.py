@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import lru_cache, reduce
 from types import MappingProxyType
 
 import numpy as np
@@ -22,6 +22,7 @@ from threadwright import judgement
 from threadwright.instruments import comb_leaves
 from threadwright.normal import log_density, log_interval
 from threadwright.tables.catalogue import Catalogue, candidates, class_rows
+from threadwright.tables.errors import ReadingError
 from threadwright.tables.thread import Array, Side
 from threadwright.tables.wires import lead_correction
 
@@ -35,7 +36,9 @@ __all__ = [
     "comb_leaf_probabilities",
     "log_likelihood",
     "log_none",
+    "no_contact",
     "pitch_diameter_over_wires",
+    "stretched_zones",
 ]
 
 Integers = NDArray[np.int64]
@@ -125,20 +128,7 @@ def class_zones(side: Side, dimension: Dimension) -> tuple[Array, Array]:
     return low, high
 
 
-def _plated(
-    low: Array, high: Array, *, side: Side, dimension: Dimension, flank_angle: Array
-) -> tuple[Array, Array]:
-    """Limits under a coating: a screw grows by 2 t, its effective diameter by 2 t / sin(alpha)."""
-    thin, thick = judgement.PLATING_MM
-    factor = 2 / np.sin(np.radians(flank_angle)) if dimension == "pitch_diameter" else 2.0
-    if side == "external":
-        return low + thin * factor, high + thick * factor
-    return low - thick * factor, high - thin * factor
-
-
-def _zone_terms(
-    y: Array,
-    u: Array,
+def stretched_zones(
     low: Array,
     high: Array,
     pitch: Array,
@@ -146,43 +136,76 @@ def _zone_terms(
     side: Side,
     dimension: Dimension,
     condition: str,
-) -> Array:
-    """Log density of a size over the zones of wear, for rows (k,)."""
-    total: Array | None = None
+    flank_angle: Array,
+) -> list[tuple[float, Array, Array]]:
+    """Zones in which the true size of a part in use may lie, by stretching its limits.
+
+    Parameters
+    ----------
+    low, high : array (k,)
+        Limits of the class. [mm]
+    pitch : array (k,)
+        Pitch. [mm]
+    side, dimension, condition : str
+        Which zones of ``judgement.ZONES``, with the shares of which condition.
+    flank_angle : array (k,)
+        One flank: a coating of thickness t enlarges the effective diameter of a screw by
+        2 t / sin(alpha), its other diameters by 2 t. [deg]
+
+    Returns
+    -------
+    list of (share, bottom, top)
+        Only zones with a share; ``bottom <= top``. [mm]
+
+    Examples
+    --------
+    >>> one = np.array([1.0])
+    >>> zones = stretched_zones(
+    ...     7.7 * one,
+    ...     7.9 * one,
+    ...     1.25 * one,
+    ...     side="external",
+    ...     dimension="major",
+    ...     condition="good",
+    ...     flank_angle=30 * one,
+    ... )
+    >>> [(share, float(bottom[0]), float(top[0])) for share, bottom, top in zones][0]
+    (0.86, 7.7, 7.9)
+    """
     tolerance = high - low
+    if condition == "plated":
+        thin, thick = judgement.PLATING_MM
+        factor = 2 / np.sin(np.radians(flank_angle)) if dimension == "pitch_diameter" else 2.0
+        grow = (thin, thick) if side == "external" else (-thick, -thin)
+        low, high = low + grow[0] * factor, high + grow[1] * factor
+    found = []
     shares = judgement.ZONE_SHARES[condition]
     for share, (_, down, up, outside) in zip(shares, judgement.ZONES[side, dimension], strict=True):
-        if share == 0.0:
-            continue
-        bottom = low + down * pitch - outside * tolerance
-        top = np.maximum(high + up * pitch + outside * tolerance, bottom)
-        term = np.log(share) + log_interval((bottom - y) / u, (top - y) / u)
-        total = term if total is None else np.logaddexp(total, term)
-    assert total is not None
-    return np.asarray(total - np.log(u))
+        if share:
+            bottom = low + down * pitch - outside * tolerance
+            # a zone that wear turns inside out is a point at its lower end
+            found.append((share, bottom, np.maximum(high + up * pitch + outside * tolerance, bottom)))
+    return found
+
+
+def _zone_terms(y: Array, u: Array, zones: list[tuple[float, Array, Array]]) -> Array:
+    """Log density of a size over the zones of wear, for rows (k,)."""
+    terms = [np.log(share) + log_interval((low - y) / u, (high - y) / u) for share, low, high in zones]
+    return np.asarray(reduce(np.logaddexp, terms) - np.log(u))
 
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 
 
-def _dimension_terms(
-    reading: LengthColumn,
-    obs: Integers,
-    zones: tuple[Array, Array, Array],
-    side: Side,
-    dimension: Dimension,
-    cond: str,
-) -> Array:
-    low, high, pitch = zones
+def _dimension_terms(reading: LengthColumn, obs: Integers, zones: list[tuple[float, Array, Array]]) -> Array:
     y, u = reading.value[obs], reading.u[obs]
-
-    def at(shift: Array | float) -> Array:
-        return _zone_terms(y + shift, u, low, high, pitch, side=side, dimension=dimension, condition=cond)
-
     if reading.width is None:
-        return at(0.0)
+        return _zone_terms(y, u, zones)
     half = reading.width[obs] / 2
-    terms = [np.log(w / 2) + at(half * node) for node, w in zip(_NODES, _WEIGHTS, strict=True)]
+    terms = [
+        np.log(w / 2) + _zone_terms(y + half * node, u, zones)
+        for node, w in zip(_NODES, _WEIGHTS, strict=True)
+    ]
     return np.asarray(np.logaddexp.reduce(terms, axis=0))
 
 
@@ -243,6 +266,33 @@ def _pair_reading(reading: LengthColumn, obs: Integers) -> LengthColumn:
     return LengthColumn(reading.value[obs], reading.u[obs], width)
 
 
+def no_contact(observations: Observations) -> Array:
+    """Log density of each size over wires on a thread whose flanks the wire cannot touch.
+
+    Parameters
+    ----------
+    observations : Observations
+        N fasteners with sizes over wires.
+
+    Returns
+    -------
+    array (n,)
+        As for "none of these": it says nothing of the thread.
+
+    Raises
+    ------
+    ReadingError
+        If there are no sizes over wires.
+    """
+    if observations.over_wires is None:
+        raise ReadingError("over wires: not read; give the size over wires and the wire")
+    spread: float = judgement.NONE_DIAMETER_SHARE
+    if not observations.lengths:
+        least, greatest = judgement.NONE_DIAMETERS_MM
+        spread = float(np.log(greatest / least))
+    return np.asarray(-np.log(spread * observations.over_wires.value))
+
+
 def _by_anvils(reading: LengthColumn, anvil: float | None, cand: Integers) -> LengthColumn:
     """A thread micrometer's reading, more doubtful on threads whose angle its anvils do not have."""
     if anvil is None:
@@ -271,8 +321,7 @@ def _effective(
         if pair.width is not None:
             pair = LengthColumn(pair.value, np.hypot(pair.u, pair.width / np.sqrt(12.0)))
         over, beside = _combine(pair, over)
-    # a wire that cannot touch the flanks says no more than "none of these" would
-    silent = -np.log(judgement.NONE_DIAMETER_SHARE * observations.over_wires.value[obs])
+    silent = no_contact(observations)[obs]
     return over, np.where(untouched, silent, beside), untouched
 
 
@@ -436,10 +485,16 @@ def _terms(
         if name not in sized:
             continue
         low, high = (bound[row] for bound in class_zones(side, name))
-        if observations.condition == "plated":
-            flank = catalogue.flank_angle[cand][pair]
-            low, high = _plated(low, high, side=side, dimension=name, flank_angle=flank)
-        value = _dimension_terms(sized[name], pair, (low, high, pitch), side, name, observations.condition)
+        zones = stretched_zones(
+            low,
+            high,
+            pitch,
+            side=side,
+            dimension=name,
+            condition=observations.condition,
+            flank_angle=catalogue.flank_angle[cand][pair],
+        )
+        value = _dimension_terms(sized[name], pair, zones)
         terms += np.where(silent[pair], 0.0, value) if name == "pitch_diameter" else value
     return total, (row, pair, terms)
 

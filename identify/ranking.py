@@ -26,7 +26,7 @@ from threadwright.tables.errors import ReadingError
 from threadwright.tables.thread import Array, Thread
 from threadwright.tables.wires import size_over_wires
 
-__all__ = ["Candidate", "Fit", "Identification", "identify", "observe", "posterior"]
+__all__ = ["Candidate", "Fit", "Identification", "check_wire", "identify", "observe", "posterior"]
 
 SCHEMA_VERSION = 1
 _NEAR = 2.0  # standard uncertainties outside the limits that still count as "near"
@@ -202,6 +202,18 @@ def posterior(
     >>> round(float(p.sum() + none[0]), 9)
     1.0
     """
+    joint, none = _log_joint(observations, obs, cand, prior, beside)
+    top = none.copy()
+    np.maximum.at(top, obs, joint)
+    weight, none_weight = np.exp(joint - top[obs]), np.exp(none - top)
+    total = none_weight + np.bincount(obs, weight, minlength=observations.n)
+    return weight / total[obs], none_weight / total
+
+
+def _log_joint(
+    observations: Observations, obs: Integers, cand: Integers, prior: Prior, beside: Array | None
+) -> tuple[Array, Array]:
+    """Log of prior times density, of each pair and of "none of these"."""
     weights = class_log_weights(observations.side, prior)
     joint = log_prior(prior)[cand] + log_likelihood(observations, obs, cand, weights)
     none = np.log(judgement.NONE_OF_THESE) + log_none(observations)
@@ -210,11 +222,7 @@ def posterior(
         joint = joint + beside[cand]
         common = np.exp(log_prior(prior))
         none = none + np.log((common / common.sum() * np.exp(beside - beside.max())).sum()) + beside.max()
-    top = none.copy()
-    np.maximum.at(top, obs, joint)
-    weight, none_weight = np.exp(joint - top[obs]), np.exp(none - top)
-    total = none_weight + np.bincount(obs, weight, minlength=observations.n)
-    return weight / total[obs], none_weight / total
+    return joint, none
 
 
 def identify(readings: Readings, *, top: int | None = 8, prior: Prior = UNKNOWN) -> Identification:
@@ -253,11 +261,14 @@ def identify(readings: Readings, *, top: int | None = 8, prior: Prior = UNKNOWN)
     if top is not None and top < 1:
         raise ReadingError(f"top: {top} candidates are none; give 1 or more")
     observations, catalogue = observe(readings), candidates()
-    _check_wire(readings)
+    check_wire(readings)
     every = np.arange(len(catalogue))
     beside = log_evidence(evidence, side=readings.side) if evidence.given() else None
-    probability, none = posterior(observations, np.zeros_like(every), every, prior=prior, beside=beside)
-    order = np.lexsort((every, -probability))[:top]
+    joint, log_none_of_these = _log_joint(observations, np.zeros_like(every), every, prior, beside)
+    total = np.logaddexp(np.logaddexp.reduce(joint), log_none_of_these)
+    probability, none = np.exp(joint - total), np.exp(log_none_of_these - total)
+    # by the logarithm, so that threads too improbable for a number still come in order
+    order = np.lexsort((every, -joint))[:top]
     return Identification(
         readings=readings,
         candidates=tuple(_candidate(readings, int(index), float(probability[index])) for index in order),
@@ -266,8 +277,19 @@ def identify(readings: Readings, *, top: int | None = 8, prior: Prior = UNKNOWN)
     )
 
 
-def _check_wire(readings: Readings) -> None:
-    """Refuse a wire that touches the flanks of no thread near the size over it."""
+def check_wire(readings: Readings) -> None:
+    """Refuse a wire that touches the flanks of no thread near the size over it.
+
+    Parameters
+    ----------
+    readings : Readings
+        With or without a size over wires.
+
+    Raises
+    ------
+    ReadingError
+        Naming the wire and the range that would touch.
+    """
     over = readings.over_wires
     if over is None:
         return

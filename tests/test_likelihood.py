@@ -16,10 +16,12 @@ from threadwright.likelihood import (
     class_zones,
     log_likelihood,
     log_none,
+    no_contact,
     pitch_diameter_over_wires,
 )
 from threadwright.priors import class_log_weights
 from threadwright.tables.catalogue import candidates
+from threadwright.tables.errors import ReadingError
 from threadwright.tables.wires import size_over_wires
 
 NAMES = {candidates().designation(i): i for i in range(len(candidates()))}
@@ -136,7 +138,12 @@ def test_a_wire_that_cannot_touch_says_no_more_than_none_of_these() -> None:
     pair = np.zeros(1, dtype=np.int64)
     assert np.isnan(pitch_diameter_over_wires(thin, pair, candidates(), pair + M8).value[0])
     alone = Observations(n=1, over_wires=thin)
-    assert score(alone, M8) == pytest.approx(-np.log(judgement.NONE_DIAMETER_SHARE * 8.2))
+    assert score(alone, M8) == pytest.approx(log_none(alone)[0])
+    beside = Observations(n=1, over_wires=thin, lengths={"major": col(7.9, 0.02)})
+    only = Observations(n=1, lengths={"major": col(7.9, 0.02)})
+    assert score(beside, M8) - score(only, M8) == pytest.approx(log_none(beside)[0] - log_none(only)[0])
+    with pytest.raises(ReadingError, match="over wires: not read"):
+        no_contact(only)
 
 
 def test_wires_give_back_the_effective_diameter() -> None:
