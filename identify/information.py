@@ -329,8 +329,9 @@ def _trials(among: _Leaders) -> list[Option]:
     kind: Literal["screw", "nut"] = "screw" if among.side == "internal" else "nut"
     for index in among.cand[: judgement.PIECES_TRIED]:
         piece = candidates().thread(int(index))
-        if among.side not in piece.default_classes:
-            continue
+        weight = judgement.SERIES_WEIGHT.get(piece.system, judgement.OTHER_SERIES_WEIGHT)
+        if piece.choice > 1 or weight < judgement.COMMON_SERIES or among.side not in piece.default_classes:
+            continue  # nobody has such a piece to try
         blank = Tried("", piece, kind, "runs in")
         outcomes = [
             blank,

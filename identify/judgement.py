@@ -260,11 +260,10 @@ NONE_FLANK_RANGE_DEG: Final = 35.0
 SETTLED: Final = 0.95
 WORTH_PLANNING: Final = 0.05
 
-# Standard uncertainties by which a reading must part two threads to be worth taking, and from which
-# the easier of two readings is taken rather than the one that parts them most. Basis: common
-# practice, no source.
-LEAST_PARTING: Final = 1.0
-GOOD_PARTING: Final = 2.0
+# Doubt that a reading must be expected to take away to be worth naming [bit], and the share of the doubt
+# from which the reading that is cheapest for what it tells is taken. Basis: common practice, no source.
+LEAST_BITS: Final = 0.03
+FAIR_SHARE: Final = 0.25
 
 # --- the bush -------------------------------------------------------------------------------------
 
@@ -442,4 +441,34 @@ HOW_TO_READ: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
 # needles and drill shanks to serve as wires come [mm]. Basis: common practice, no source.
 COUNTED_PITCHES: Final = 10
 PIECES_TRIED: Final = 3
+
+# Weight of a system from which a shop has screws and nuts of it to try. Basis: common practice, no source.
+COMMON_SERIES: Final = 0.05
 WIRE_STEP_MM: Final = 0.05
+
+# --- slips of the person who measures -------------------------------------------------------------
+
+# Share of fasteners on which each slip is made. Basis: common practice, no source.
+SLIP_SHARE: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        "inch": 0.004,  # written as millimetres, meant in inches
+        "millimetre": 0.004,  # written as inches, meant in millimetres
+        "radius": 0.002,
+        "leaf": 0.006,
+        "count": 0.008,
+        "zero": 0.003,
+        "wire": 0.003,
+        "side": 0.002,
+    }
+)
+
+# Zero errors of a caliper [mm] and errors of a wire's size [mm] that are tried. Basis: common
+# practice, no source.
+ZERO_ERRORS_MM: Final = (-0.4, -0.2, -0.1, 0.1, 0.2, 0.4)
+WIRE_ERRORS_MM: Final = (-0.1, -0.05, 0.05, 0.1)
+
+# Probability of "none of these" from which slips are looked for. Basis: common practice, no source.
+LOOK_FOR_SLIPS: Final = 0.05
+
+# Probability of a slip from which it is told. Basis: common practice, no source.
+SLIP_TOLD: Final = 0.5

@@ -1,43 +1,27 @@
-"""Which reading to take next: the easiest that parts the leaders well, else the one that parts them most.
+"""Which reading to take next: what takes away most of the doubt for its effort.
 
-A reading parts two threads by the distance between what they would show, in units of its own doubt
-and of the width of their limits.
+The doubt among the leading candidates is measured in bits; what each reading would be expected to
+take away, and what it costs, is worked out in :mod:`threadwright.information`.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from threadwright import judgement
-from threadwright.tables.thread import Side
+from threadwright.information import Option, entropy, options
+from threadwright.priors import UNKNOWN, Prior
+from threadwright.ranking import observe
 
 if TYPE_CHECKING:
     from threadwright.ranking import Candidate, Identification
-    from threadwright.tables.thread import Thread
 
-__all__ = ["Suggestion", "leaders", "next_reading"]
+__all__ = ["Suggestion", "leaders", "next_reading", "ranked_readings", "settling_reading"]
 
 _MOST_LEADERS = 4
-# from the easiest
-_READINGS: dict[Side, tuple[str, ...]] = {
-    "external": ("pitch", "major", "flank_angle", "pitch_diameter", "minor"),
-    "internal": ("pitch", "minor", "flank_angle", "pitch_diameter", "major"),
-}
-_WORDS = {
-    "pitch": "the pitch, with a comb",
-    "major": "the major diameter, over the crests",
-    "flank_angle": "the flank angle, against a bright background or on an enlarged picture",
-    "pitch_diameter": "the pitch diameter, over three wires or with a thread micrometer",
-    "minor": "the minor diameter",
-}
-_HOLE_WORDS = {
-    "major": "the major diameter, on a cast of the hole",
-    "flank_angle": "the flank angle, on a cast of the hole",
-    "pitch_diameter": "the pitch diameter, on a cast of the hole",
-    "minor": "the minor diameter, by the largest drill shank that enters",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,19 +29,28 @@ class Suggestion:
     """A reading to take next.
 
     ``expected`` holds for each leading candidate its designation and the ends of what it would show,
-    in ``unit``.
+    in ``unit``; None where it is not a number. ``bits`` of the ``doubt`` are expected to go, for
+    ``minutes`` of work.
     """
 
     reading: str
     words: str
     unit: str
-    expected: tuple[tuple[str, float, float], ...]
+    expected: tuple[tuple[str, float | None, float | None], ...]
+    instrument: str
+    minutes: float
+    bits: float
+    doubt: float
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
         return {
             "reading": self.reading,
             "how": self.words,
+            "instrument": self.instrument,
+            "minutes": self.minutes,
+            "bits": self.bits,
+            "doubt_bits": self.doubt,
             "unit": self.unit,
             "expected": [
                 {"designation": name, "low": low, "high": high} for name, low, high in self.expected
@@ -71,17 +64,61 @@ def leaders(identification: Identification) -> tuple[Candidate, ...]:
     return tuple(likely[:_MOST_LEADERS]) or identification.candidates[:1]
 
 
-def next_reading(identification: Identification) -> Suggestion | None:
-    """Suggest a reading, not yet given, that parts the leading candidates.
+def ranked_readings(identification: Identification, *, prior: Prior = UNKNOWN) -> tuple[Suggestion, ...]:
+    """Readings not yet given that would take away some doubt, the most telling for its effort first.
 
     Parameters
     ----------
     identification : Identification
+    prior : Prior
+        As for the identification.
+
+    Returns
+    -------
+    tuple of Suggestion
+        Empty if the answer is settled or has one leader.
+
+    Examples
+    --------
+    >>> from threadwright.ranking import identify
+    >>> from threadwright.readings import Readings
+    >>> [one.reading for one in ranked_readings(identify(Readings(major="7.9 mm")))][:2]
+    ['pitch', 'pitch']
+    """
+    among = leaders(identification)
+    if identification.settled or len(among) < 2:
+        return ()
+    readings = identification.readings
+    chances = np.array([one.probability for one in among])
+    ranked = options(
+        observe(readings),
+        np.array([one.place for one in among]),
+        chances,
+        given=(*readings.given(), *readings.evidence.given()),
+        prior=prior,
+    )
+    doubt = entropy(chances / chances.sum())
+    return tuple(
+        _suggestion(option, among, doubt) for option in ranked if option.bits >= judgement.LEAST_BITS
+    )
+
+
+def next_reading(identification: Identification, *, prior: Prior = UNKNOWN) -> Suggestion | None:
+    """The reading, not yet given, to take next.
+
+    Of the readings expected to take away a fair share of the doubt, the one that tells most for its
+    effort; where none does, the one that takes away most.
+
+    Parameters
+    ----------
+    identification : Identification
+    prior : Prior
+        As for the identification.
 
     Returns
     -------
     Suggestion or None
-        None if the answer is settled, or if no single reading parts the leaders.
+        None if the answer is settled, or if no reading parts the leaders.
 
     Examples
     --------
@@ -90,61 +127,45 @@ def next_reading(identification: Identification) -> Suggestion | None:
     >>> next_reading(identify(Readings(major="0.372 in", pitch="20 tpi"))).reading
     'flank_angle'
     """
-    among = leaders(identification)
-    if identification.settled or len(among) < 2:
-        return None
-    side, given = identification.readings.side, set(identification.readings.given())
-    if "over_wires" in given:
-        given.add("pitch_diameter")
-    parted = {name: _parted(name, among, side) for name in _READINGS[side] if name not in given}
-    good = [name for name, parting in parted.items() if parting >= judgement.GOOD_PARTING]
-    name = good[0] if good else max(parted, key=lambda name: parted[name], default="")
-    if parted.get(name, 0.0) < judgement.LEAST_PARTING:
-        return None
-    words = _HOLE_WORDS if side == "internal" else _WORDS
+    ranked = ranked_readings(identification, prior=prior)
+    telling = [one for one in ranked if one.bits >= judgement.FAIR_SHARE * one.doubt]
+    return telling[0] if telling else settling_reading(identification, prior=prior)
+
+
+def settling_reading(identification: Identification, *, prior: Prior = UNKNOWN) -> Suggestion | None:
+    """The reading, not yet given, that would leave the least doubt, whatever its effort.
+
+    Parameters
+    ----------
+    identification : Identification
+    prior : Prior
+        As for the identification.
+
+    Returns
+    -------
+    Suggestion or None
+        None if the answer is settled, or if no reading parts the leaders.
+
+    Examples
+    --------
+    >>> from threadwright.ranking import identify
+    >>> from threadwright.readings import Readings
+    >>> settling_reading(identify(Readings(major="5.92 mm", pitch="1 mm"))).reading
+    'flank_angle'
+    """
+    ranked = ranked_readings(identification, prior=prior)
+    return max(ranked, key=lambda one: one.bits, default=None)
+
+
+def _suggestion(option: Option, among: tuple[Candidate, ...], doubt: float) -> Suggestion:
+    ends = [(None, None) if ends is None else ends for ends in option.expected]
     return Suggestion(
-        reading=name,
-        words=words.get(name, _WORDS[name]),
-        unit="deg" if name == "flank_angle" else "mm",
-        expected=tuple((one.designation, *_shows(name, one.thread, side)) for one in among),
+        reading=option.reading,
+        words=option.how,
+        unit=option.unit,
+        expected=tuple((one.designation, *end) for one, end in zip(among, ends, strict=True)),
+        instrument=option.instrument,
+        minutes=option.minutes,
+        bits=option.bits,
+        doubt=doubt,
     )
-
-
-def _parted(name: str, among: tuple[Candidate, ...], side: Side) -> float:
-    """How far a reading parts the leader from the others on average, each weighted by its probability."""
-    first, *others = among
-    parting = sum(one.probability * _parting(name, first.thread, one.thread, side) for one in others)
-    return parting / sum(one.probability for one in others)
-
-
-def _parting(name: str, one: Thread, other: Thread, side: Side) -> float:
-    """Distance between the middles of two ranges, over the doubt of the reading and the widths."""
-    (low, high), (other_low, other_high) = _shows(name, one, side), _shows(name, other, side)
-    doubt = _doubt(name)
-    spread = math.sqrt(doubt**2 + ((high - low) ** 2 + (other_high - other_low) ** 2) / 12)
-    return abs(low + high - other_low - other_high) / 2 / spread
-
-
-def _doubt(name: str) -> float:
-    """Standard uncertainty of the reading as it would be taken. [mm or deg]"""
-    if name == "flank_angle":
-        return judgement.FLANK_ANGLE_U_DEG
-    if name == "pitch":
-        return judgement.COMB_DAYLIGHT_MM / judgement.COMB_PITCHES
-    taken_with = {"major": "digital caliper", "pitch_diameter": "thread micrometer", "minor": "inside jaws"}
-    return judgement.INSTRUMENT_U_MM[taken_with[name]]
-
-
-def _shows(name: str, thread: Thread, side: Side) -> tuple[float, float]:
-    """Ends of what a thread would show: limits of its usual class, the basic size where there are none."""
-    if name == "flank_angle":
-        return thread.form.flank_angle, thread.form.flank_angle
-    if name == "pitch":
-        return thread.pitch_mm, thread.pitch_mm
-    basic = float(getattr(thread, f"{name}_basic")) * thread.to_mm
-    if thread.default_classes.get(side) not in thread.classes(side):
-        return basic, basic
-    limits = thread.limits(side).in_mm()
-    ends = [float(getattr(limits, f"{name}_{end}")) for end in ("min", "max")]
-    low, high = (end if math.isfinite(end) else basic for end in ends)
-    return min(low, high), max(low, high)

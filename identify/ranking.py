@@ -67,6 +67,8 @@ class Candidate:
     thread_angle_deg: float
     readings: dict[str, Fit]
     thread: Thread
+    place: int
+    """Where it stands in the catalogue."""
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -324,6 +326,7 @@ def _candidate(readings: Readings, index: int, probability: float) -> Candidate:
         thread_angle_deg=float(catalogue.thread_angle[index]),
         readings={name: _fit(readings, name, index) for name in readings.given()},
         thread=thread,
+        place=index,
     )
 
 

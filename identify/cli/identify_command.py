@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
+from threadwright import judgement
 from threadwright.cli import DONE, NOT_ALL
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["fits_nothing", "identification_lines", "identify"]
 
 Unit = Literal["mm", "in"]
+_VERBS = {"tried": "Try", "crest": "Look at"}
 _SHOWN = 0.005  # a smaller probability is not worth a line
 _FIT_OF_POINT = {"inside": "agrees", "near": "near it", "below": "too low", "above": "too high"}
 _FIT_OF_RANGE = {"inside": "inside", "near": "near it", "below": "below it", "above": "above it"}
@@ -84,7 +86,7 @@ def identification_lines(answer: Identification, unit: Unit = "mm") -> list[str]
         lines += ["", *_readings(one, answer, unit)]
     if not answer.settled and not fits_nothing(answer):
         lines += ["", *(paragraph(text) for text in _open(answer, unit))]
-    notes = _notes(among, answer)
+    notes = _slips(answer) + _notes(among, answer)
     return lines + (["", *map(paragraph, notes)] if notes else [])
 
 
@@ -178,7 +180,11 @@ def _open(answer: Identification, unit: Unit) -> list[str]:
     if hint is None:
         found.append("No single reading parts them; when and where the machine was made may.")
     else:
-        found.append(f"Measure next {hint.words}: {_expectations(hint, among, unit)}.")
+        shows = _expectations(hint, among, unit)
+        found.append(
+            f"{_VERBS.get(hint.reading, 'Measure')} next {hint.words}{f': {shows}' if shows else ''}. "
+            f"About {hint.minutes:g} min; expected to take away {hint.bits:.1f} of {hint.doubt:.1f} bits of doubt."
+        )
     return found
 
 
@@ -195,7 +201,25 @@ def _expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) ->
         return f"{' to '.join(ends)} {unit}"
 
     shown = zip(hint.expected, among, strict=True)
-    return ", ".join(f"{words(low, high, one.thread)} for {name}" for (name, low, high), one in shown)
+    return ", ".join(
+        f"{words(low, high, one.thread)} for {name}"
+        for (name, low, high), one in shown
+        if low is not None and high is not None
+    )
+
+
+def _slips(answer: Identification) -> list[str]:
+    """Slips that would make sense of readings that fit nothing, or hardly anything."""
+    from threadwright.open_set import find_slips
+
+    if answer.none_of_these < judgement.LOOK_FOR_SLIPS or not answer.readings.given():
+        return []
+    found = find_slips(answer.readings)
+    return [
+        f"It would make sense if this were the slip: {slip.words} (then {slip.leads_to}; probability "
+        f"{slip.probability:.2f})."
+        for slip in found[:3]
+    ]
 
 
 def _notes(among: tuple[Candidate, ...], answer: Identification) -> list[str]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from threadwright import judgement
-from threadwright.next_reading import Suggestion, next_reading
+from threadwright.next_reading import Suggestion, settling_reading
 from threadwright.repair.plan import BushPlan
 from threadwright.tables.errors import JobError
 
@@ -160,7 +160,7 @@ def plan_for_identification(
         identification=identification,
         plans=plans,
         decisions=_decisions(plans, sure=identification.settled),
-        settle_by=next_reading(identification),
+        settle_by=settling_reading(identification),
     )
 
 
