@@ -45,7 +45,8 @@ def log_evidence(evidence: Evidence, *, side: Side) -> Array:
         lead = catalogue.pitch * catalogue.starts
         total += _normal(evidence.lead.value_mm, lead, evidence.lead.u_mm)
     if evidence.taper is not None:
-        total += _normal(evidence.taper.value, _tapers(), np.hypot(evidence.taper.u, 0.25 * _tapers()))
+        taper = catalogue.taper
+        total += _normal(evidence.taper.value, taper, np.hypot(evidence.taper.u, 0.25 * taper))
     if evidence.crest is not None:
         total += np.log(crest_looks()[:, CRESTS.index(evidence.crest)])
     if evidence.clearance_mm is not None:
@@ -80,12 +81,6 @@ def crest_looks() -> Array:
         sharp = form.crest_truncation < 0.02
         ends.append(judgement.CREST_LOOK["sharp" if sharp else form.crest_end])
     return np.array(ends)
-
-
-@lru_cache(maxsize=1)
-def _tapers() -> Array:
-    """Taper on the diameter of each candidate. [-]"""
-    return np.array([float(series(names[0][0]).system.taper) for names in candidates().names])
 
 
 @lru_cache(maxsize=4)

@@ -443,7 +443,7 @@ COUNTED_PITCHES: Final = 10
 PIECES_TRIED: Final = 3
 
 # Weight of a system from which a shop has screws and nuts of it to try. Basis: common practice, no source.
-COMMON_SERIES: Final = 0.05
+COMMON_SERIES: Final = 0.07
 WIRE_STEP_MM: Final = 0.05
 
 # --- slips of the person who measures -------------------------------------------------------------
@@ -472,3 +472,7 @@ LOOK_FOR_SLIPS: Final = 0.05
 
 # Probability of a slip from which it is told. Basis: common practice, no source.
 SLIP_TOLD: Final = 0.5
+
+# Pitches from the small end to the gauge plane of a taper thread whose length is not held.
+# Basis: common practice, no source.
+TAPER_PITCHES: Final = 5.0

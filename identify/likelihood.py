@@ -125,7 +125,10 @@ def class_zones(side: Side, dimension: Dimension) -> tuple[Array, Array]:
     high = np.where(
         np.isnan(high), np.maximum(basic + above * pitch, low + (above - below) * pitch / 2), high
     )
-    return low, high
+    # a taper thread is smaller towards its small end, and the reading may have been taken anywhere
+    unknown = np.isnan(catalogue.gauge_length)
+    length = np.where(unknown, judgement.TAPER_PITCHES * catalogue.pitch, catalogue.gauge_length)
+    return low - (catalogue.taper * length)[rows.candidate], high
 
 
 def stretched_zones(

@@ -19,7 +19,7 @@ from threadwright.likelihood import (
     log_likelihood,
     log_none,
 )
-from threadwright.priors import UNKNOWN, Prior, class_log_weights, log_prior
+from threadwright.priors import UNKNOWN, Prior, class_log_weights, log_prior, log_side
 from threadwright.readings import Reading, Readings
 from threadwright.tables.catalogue import candidates, class_rows
 from threadwright.tables.errors import ReadingError
@@ -217,7 +217,8 @@ def _log_joint(
 ) -> tuple[Array, Array]:
     """Log of prior times density, of each pair and of "none of these"."""
     weights = class_log_weights(observations.side, prior)
-    joint = log_prior(prior)[cand] + log_likelihood(observations, obs, cand, weights)
+    joint = (log_prior(prior) + log_side(observations.side))[cand]
+    joint += log_likelihood(observations, obs, cand, weights)
     none = np.log(judgement.NONE_OF_THESE) + log_none(observations)
     if beside is not None:
         # to "none of these" the evidence is as likely as it is to the catalogue on average

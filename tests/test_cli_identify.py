@@ -164,3 +164,9 @@ def test_a_reading_that_cannot_be_is_refused_in_one_line(
     words: tuple[str, ...], text: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert text in said(capsys, *words).refusal
+
+
+def test_a_slip_that_would_make_sense_is_told_when_nothing_fits(capsys: pytest.CaptureFixture[str]) -> None:
+    ran = said(capsys, "--major", "3.95 mm", "--pitch", "1.25 mm")
+    assert "a radius given for" in ran.out
+    assert "then M8x1.25" in ran.out

@@ -160,3 +160,11 @@ def test_plating_explains_a_screw_above_its_limits() -> None:
 
 def test_evidence_alone_is_enough_to_rank() -> None:
     assert identify(Readings(side="internal", tried="M8 screw: runs in")).candidates
+
+
+def test_a_measured_taper_speaks_for_a_taper_pipe_thread() -> None:
+    sizes = {"major": "20.7 mm", "pitch": "14 tpi"}
+    plain = probabilities(**sizes)
+    tapered = probabilities(**sizes, taper="20.5 mm and 21.1 mm 9.6 mm apart")
+    pipes = [name for name in plain if name.startswith(("R ", "Rc ")) or name.endswith("NPT")]
+    assert sum(tapered[name] for name in pipes) > 0.9 > sum(plain[name] for name in pipes)

@@ -183,7 +183,7 @@ def _open(answer: Identification, unit: Unit) -> list[str]:
         shows = _expectations(hint, among, unit)
         found.append(
             f"{_VERBS.get(hint.reading, 'Measure')} next {hint.words}{f': {shows}' if shows else ''}. "
-            f"About {hint.minutes:g} min; expected to take away {hint.bits:.1f} of {hint.doubt:.1f} bits of doubt."
+            f"About {hint.minutes:g} min, to take away {hint.bits:.1f} of {hint.doubt:.1f} bits of doubt."
         )
     return found
 
