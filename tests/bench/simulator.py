@@ -1,0 +1,285 @@
+"""Fasteners as a workshop meets them, with what the program's model does not know.
+
+Reads ``threadwright table --csv`` and the numbers of ``threadwright.judgement``; imports nothing of the
+likelihood, the priors or the ranking. Beyond that model it adds ovality, burrs, a caliper that shows
+hundredths, and a person who picks the comb leaf with the least daylight. The Bayes-optimal answer under
+this very simulation is worked out here too, by code of its own.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import subprocess
+import sys
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.special import ndtr
+
+from threadwright import judgement
+from threadwright.instruments import comb_leaves
+from threadwright.tables.registry import SYSTEMS
+
+OVALITY_MM = 0.008
+BURR_SHARE, BURR_MM = 0.03, 0.06
+DISPLAY_MM = 0.01
+CALIPER_U = judgement.INSTRUMENT_U_MM["digital caliper"]
+WIRES_U = float(np.hypot(judgement.INSTRUMENT_U_MM["wires"], judgement.WIRE_FLATTENING_U_MM))
+WIRE_SIZE_U = judgement.WIRE_U_MM["wires"]
+EYE_MM = 0.05  # how well the eye compares the daylight of two leaves
+INCH = 25.4
+LEAVES = np.array(comb_leaves(("inch", "metric")))
+
+
+@dataclass(frozen=True)
+class World:
+    """How things really are; the defaults are what the program believes."""
+
+    noise: float = 1.0
+    wear: float = 1.0
+    class_factors: tuple[float, ...] = (1.0,)
+    ovality: float = OVALITY_MM
+    burrs: float = BURR_SHARE
+
+
+BELIEVED = World()
+PLAIN = World(ovality=0.0, burrs=0.0)
+OFF_BY_TWO = World(noise=2.0, wear=2.0, class_factors=(2.0, 0.5))
+
+
+@dataclass
+class Threads:
+    """External class rows of every thread of the tables, millimetres."""
+
+    name: list[str] = field(default_factory=list)
+    metal: list[int] = field(default_factory=list)
+    system: list[str] = field(default_factory=list)
+    weight: np.ndarray = field(default_factory=lambda: np.zeros(0))
+    columns: dict[str, np.ndarray] = field(default_factory=dict)
+
+
+def _csv_rows() -> list[dict[str, str]]:
+    command = [sys.executable, "-m", "threadwright", "table", "--csv"]
+    text = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def _gather() -> dict[tuple[str, str], dict]:
+    found: dict[tuple[str, str], dict] = {}
+    for row in _csv_rows():
+        thread = found.setdefault((row["system"], row["designation"]), {"basic": {}, "classes": {}})
+        scale = INCH if row["unit"] == "in" else 1.0
+        value = float(row["value"]) * scale
+        if row["side"] == "basic":
+            thread["basic"][row["quantity"]] = value
+        elif row["side"] == "external":
+            thread["classes"].setdefault(row["tolerance_class"], {})[row["quantity"]] = value
+    return found
+
+
+def _choices() -> dict[tuple[str, str], tuple[int, bool, bool]]:
+    """Order of preference, whether it has a name of its own (coarse), and whether a screw exists."""
+    return {
+        (s.symbol, s.designation(size)): (size.choice, bool(size.aliases), "external" in s.sides)
+        for s in SYSTEMS
+        for size in s.sizes
+    }
+
+
+def _size_weight(symbol: str, nominal: float, choice: int, coarse: bool) -> float:
+    log_size = np.log(nominal / judgement.COMMON_DIAMETER_MM)
+    bell = np.exp(-0.5 * (log_size / judgement.DIAMETER_SPREAD_LOG) ** 2) + judgement.DIAMETER_FLOOR
+    fine = judgement.FINE_METRIC_WEIGHT if symbol == "M" and not coarse else 1.0
+    return float(bell * judgement.CHOICE_WEIGHT[choice] * fine)
+
+
+def load(world: World) -> Threads:
+    """All class rows with their weights in that world."""
+    gathered, choices = _gather(), _choices()
+    sums: dict[str, float] = {}
+    for key, thread in gathered.items():
+        choice, coarse, _ = choices[key]
+        weight = _size_weight(key[0], thread["basic"]["nominal_major"], choice, coarse)
+        thread["weight"] = weight
+        sums[key[0]] = sums.get(key[0], 0.0) + weight
+    rows: list[tuple] = []
+    metals: dict[tuple, int] = {}
+    for key, thread in gathered.items():
+        basic = thread["basic"]
+        flank = basic.get("flank_angle", basic.get("flank_angle_load"))
+        if not choices[key][2] or flank is None:
+            continue
+        share = judgement.SERIES_WEIGHT.get(key[0], judgement.OTHER_SERIES_WEIGHT) / sums[key[0]]
+        metal_key = (round(basic["major_basic"], 3), round(basic["pitch"], 4), flank, basic["starts"])
+        metal = metals.setdefault(metal_key, len(metals))
+        classes = {
+            name: limits
+            for name, limits in thread["classes"].items()
+            if "major_max" in limits and "major_min" in limits
+        } or {"": {}}
+        names = list(classes)
+        factors = np.resize(np.array(world.class_factors), len(names))
+        weights = np.array([judgement.CLASS_WEIGHT.get(n, judgement.OTHER_CLASS_WEIGHT) for n in names])
+        weights = weights * factors / (weights * factors).sum()
+        for name, class_weight in zip(names, weights, strict=True):
+            rows.append((key, metal, thread["weight"] * share * class_weight, flank, basic, classes[name]))
+    return _as_columns(rows)
+
+
+def _as_columns(rows: list[tuple]) -> Threads:
+    threads = Threads()
+    threads.name = [row[0][1] for row in rows]
+    threads.system = [row[0][0] for row in rows]
+    threads.metal = [row[1] for row in rows]
+    weight = np.array([row[2] for row in rows])
+    threads.weight = weight / weight.sum()
+    pitch = np.array([row[4]["pitch"] for row in rows])
+    threads.columns = {"pitch": pitch, "flank": np.array([row[3] for row in rows])}
+    for dimension in ("major", "pitch_diameter"):
+        below, above = judgement.ESTIMATED_ZONE["external", dimension]
+        basic = np.array([row[4][f"{dimension}_basic"] for row in rows])
+        high = np.array([row[5].get(f"{dimension}_max", np.nan) for row in rows])
+        low = np.array([row[5].get(f"{dimension}_min", np.nan) for row in rows])
+        high = np.where(np.isnan(high), basic + above * pitch, high)
+        low = np.where(np.isnan(low), np.minimum(basic + below * pitch, high - 0.05 * pitch), low)
+        threads.columns |= {f"{dimension}_low": low, f"{dimension}_high": high}
+    return threads
+
+
+def _zones(world: World, dimension: str) -> list[tuple[float, float, float, float]]:
+    """(share, low end in pitches, high end in pitches, both ends in tolerances)."""
+    shares = np.array(judgement.ZONE_SHARES["unknown"])
+    worn = np.clip(shares[2:] * world.wear, 0, 0.45)
+    shares = np.concatenate([shares[:2] * (1 - worn.sum()) / shares[:2].sum(), worn])
+    return [
+        (float(share), down, up, outside)
+        for share, (_, down, up, outside) in zip(shares, judgement.ZONES["external", dimension], strict=True)
+    ]
+
+
+@dataclass
+class Sample:
+    """What was measured on n fasteners, and what they were."""
+
+    row: np.ndarray
+    major: np.ndarray
+    leaf: np.ndarray
+    over_wires: np.ndarray
+    wire: np.ndarray
+
+
+def _true_size(threads: Threads, row: np.ndarray, world: World, dimension: str, rng: np.random.Generator):
+    zones = _zones(world, dimension)
+    which = rng.choice(len(zones), size=len(row), p=[zone[0] for zone in zones])
+    down, up, outside = (np.array([zone[k] for zone in zones])[which] for k in (1, 2, 3))
+    low, high = threads.columns[f"{dimension}_low"][row], threads.columns[f"{dimension}_high"][row]
+    pitch, tolerance = threads.columns["pitch"][row], high - low
+    bottom = low + down * pitch - outside * tolerance
+    top = np.maximum(high + up * pitch + outside * tolerance, bottom)
+    return rng.uniform(bottom, top)
+
+
+def _over(threads: Threads, row: np.ndarray, effective: np.ndarray, wire: np.ndarray) -> np.ndarray:
+    alpha = np.radians(threads.columns["flank"][row])
+    return effective + wire * (1 + 1 / np.sin(alpha)) - threads.columns["pitch"][row] / 2 / np.tan(alpha)
+
+
+def draw(threads: Threads, n: int, world: World, seed: int) -> Sample:
+    """n fasteners and their readings."""
+    rng = np.random.default_rng(seed)
+    row = rng.choice(len(threads.weight), size=n, p=threads.weight)
+    pitch = threads.columns["pitch"][row]
+    size = _true_size(threads, row, world, "major", rng)
+    size = size + rng.normal(0, world.ovality, n) if world.ovality else size
+    size = size + np.where(rng.random(n) < world.burrs, rng.uniform(0, BURR_MM, n), 0.0)
+    major = size + rng.normal(0, CALIPER_U * world.noise, n)
+    major = np.round(major / DISPLAY_MM) * DISPLAY_MM
+    daylight = np.abs(LEAVES[None, :] / pitch[:, None] - 1) * judgement.COMB_PITCHES * pitch[:, None]
+    daylight += rng.normal(0, EYE_MM * world.noise, daylight.shape)
+    leaf = LEAVES[np.argmin(daylight, axis=1)]
+    wire = np.maximum(np.round(0.577 * leaf / judgement.WIRE_STEP_MM), 1) * judgement.WIRE_STEP_MM
+    effective = _true_size(threads, row, world, "pitch_diameter", rng)
+    true_wire = wire + rng.normal(0, WIRE_SIZE_U * world.noise, n)
+    over = _over(threads, row, effective, true_wire) + rng.normal(0, WIRES_U * world.noise, n)
+    return Sample(row, np.maximum(major, 0.3), leaf, over, wire)
+
+
+def leaf_chances(pitches: np.ndarray, world: World, draws: int = 4000, seed: int = 5) -> np.ndarray:
+    """Chance of each leaf for each distinct pitch, by simulation; never quite nought."""
+    rng = np.random.default_rng(seed)
+    table = np.empty((len(pitches), len(LEAVES)))
+    for k, pitch in enumerate(pitches):
+        daylight = np.abs(LEAVES / pitch - 1) * judgement.COMB_PITCHES * pitch
+        seen = daylight + rng.normal(0, EYE_MM * world.noise, (draws, len(LEAVES)))
+        table[k] = np.bincount(np.argmin(seen, axis=1), minlength=len(LEAVES))
+    table += 0.01
+    return table / table.sum(axis=1, keepdims=True)
+
+
+def _zone_density(y, u, low, high, pitch, zones):
+    total = np.zeros(np.broadcast(y, low).shape)
+    tolerance = high - low
+    for share, down, up, outside in zones:
+        if share <= 0:
+            continue
+        bottom = low + down * pitch - outside * tolerance
+        top = np.maximum(high + up * pitch + outside * tolerance, bottom + 1e-6)
+        total += share * (ndtr((top - y) / u) - ndtr((bottom - y) / u)) / (top - bottom)
+    return total
+
+
+def bayes_optimal(threads: Threads, sample: Sample, world: World, kit: tuple[str, ...]):
+    """Probability of every metal for every fastener: the best that anybody could do in that world.
+
+    Returns the likeliest three metals (n, 3) and their probabilities (n, 3).
+    """
+    columns = threads.columns
+    metal = np.array(threads.metal)
+    metals = metal.max() + 1
+    pitches, which_pitch = np.unique(columns["pitch"], return_inverse=True)
+    chances = leaf_chances(pitches, world)
+    leaf_at = np.searchsorted(LEAVES, sample.leaf) if (np.diff(LEAVES) > 0).all() else None
+    if leaf_at is None:
+        order = np.argsort(LEAVES)
+        leaf_at = order[np.searchsorted(LEAVES[order], sample.leaf - 1e-9)]
+    zones = {name: _zones(world, name) for name in ("major", "pitch_diameter")}
+    u_major = np.sqrt((CALIPER_U * world.noise) ** 2 + world.ovality**2 + DISPLAY_MM**2 / 12)
+    u_wires = np.hypot(WIRES_U * world.noise, 3 * WIRE_SIZE_U * world.noise)
+    best, share = np.zeros((len(sample.row), 3), dtype=int), np.zeros((len(sample.row), 3))
+    order = np.argsort(sample.major)
+    for piece in np.array_split(order, max(1, len(order) // 40)):
+        y = sample.major[piece]
+        near = (columns["major_high"] > y.min() - 1.0) & (
+            columns["major_low"] - 0.6 * columns["pitch"] < y.max() + 1.0
+        )
+        rows = np.flatnonzero(near)
+        low, high, pitch = (columns[k][rows] for k in ("major_low", "major_high", "pitch"))
+
+        def major_density(value, low=low, high=high, pitch=pitch):
+            return _zone_density(value, u_major, low, high, pitch, zones["major"])
+
+        density = (1 - world.burrs) * major_density(y[:, None])
+        if world.burrs:
+            for part in (1 / 6, 1 / 2, 5 / 6):
+                density += world.burrs / 3 * major_density(y[:, None] - part * BURR_MM)
+        if "comb" in kit:
+            density = density * chances[which_pitch[rows]][:, leaf_at[piece]].T
+        if "wires" in kit:
+            wire = sample.wire[piece][:, None]
+            alpha = np.radians(columns["flank"][rows])
+            effective = (
+                sample.over_wires[piece][:, None] - wire * (1 + 1 / np.sin(alpha)) + pitch / 2 / np.tan(alpha)
+            )
+            pd_low, pd_high = columns["pitch_diameter_low"][rows], columns["pitch_diameter_high"][rows]
+            density = density * _zone_density(
+                effective, u_wires, pd_low, pd_high, pitch, zones["pitch_diameter"]
+            )
+        joint = density * threads.weight[rows]
+        by_metal = np.zeros((len(piece), metals))
+        np.add.at(by_metal.T, metal[rows], joint.T)
+        total = by_metal.sum(axis=1, keepdims=True)
+        by_metal /= np.where(total > 0, total, 1.0)
+        top = np.argsort(-by_metal, axis=1)[:, :3]
+        best[piece], share[piece] = top, np.take_along_axis(by_metal, top, axis=1)
+    return best, share
