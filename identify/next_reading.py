@@ -88,13 +88,13 @@ def ranked_readings(identification: Identification, *, prior: Prior = UNKNOWN) -
     among = leaders(identification)
     if identification.settled or len(among) < 2:
         return ()
-    readings = identification.readings
+    answered = identification.fasteners
     chances = np.array([one.probability for one in among])
     ranked = options(
-        observe(readings),
+        observe(answered[0]),
         np.array([one.place for one in among]),
         chances,
-        given=(*readings.given(), *readings.evidence.given()),
+        given=tuple(name for one in answered for name in (*one.given(), *one.evidence.given())),
         prior=prior,
     )
     doubt = entropy(chances / chances.sum())

@@ -66,12 +66,12 @@ class Prior:
     """What is known before anything was measured.
 
     ``weights`` replaces the weight of systems by symbol; ``found`` counts the fasteners already
-    identified on the same machine, by system symbol.
+    identified on the same machine, by system symbol, each by its own probability.
     """
 
     origin: Origin = field(default_factory=Origin)
     weights: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
-    found: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+    found: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
     def key(self) -> tuple[object, ...]:
         """What two equal priors share."""

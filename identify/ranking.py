@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -26,7 +27,16 @@ from threadwright.tables.errors import ReadingError
 from threadwright.tables.thread import Array, Thread
 from threadwright.tables.wires import size_over_wires
 
-__all__ = ["Candidate", "Fit", "Identification", "check_wire", "identify", "observe", "posterior"]
+__all__ = [
+    "Candidate",
+    "Fit",
+    "Identification",
+    "check_wire",
+    "identify",
+    "identify_same",
+    "observe",
+    "posterior",
+]
 
 SCHEMA_VERSION = 1
 _NEAR = 2.0  # standard uncertainties outside the limits that still count as "near"
@@ -56,7 +66,11 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """One thread that the readings may mean."""
+    """One thread that the readings may mean.
+
+    ``each`` holds the fit of every fastener where several are taken to be the same; ``readings`` is
+    then that of the first.
+    """
 
     designation: str
     system: str
@@ -69,10 +83,11 @@ class Candidate:
     thread: Thread
     place: int
     """Where it stands in the catalogue."""
+    each: tuple[dict[str, Fit], ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
-        return {
+        plain = {
             "designation": self.designation,
             "system": self.system,
             "also": list(self.also),
@@ -82,21 +97,38 @@ class Candidate:
             "thread_angle_deg": self.thread_angle_deg,
             "readings": {name: fit.to_dict() for name, fit in self.readings.items()},
         }
+        if self.each:
+            plain["each"] = [{name: fit.to_dict() for name, fit in one.items()} for one in self.each]
+        return plain
 
 
 @dataclass(frozen=True, slots=True)
 class Identification:
-    """Ranked candidates; ``candidates``, ``rest`` and ``none_of_these`` add to one."""
+    """Ranked candidates; ``candidates``, ``rest`` and ``none_of_these`` add to one.
+
+    ``same`` holds all fasteners where several are taken to be the same; ``readings`` is the first.
+    """
 
     readings: Readings
     candidates: tuple[Candidate, ...]
     rest: float
     none_of_these: float
+    same: tuple[Readings, ...] = ()
 
     @property
     def settled(self) -> bool:
         """Whether the first candidate reaches the probability that counts as settled."""
         return bool(self.candidates) and self.candidates[0].probability >= judgement.SETTLED
+
+    @property
+    def fasteners(self) -> tuple[Readings, ...]:
+        """Readings of every fastener that was looked at; one, unless several are the same."""
+        return self.same or (self.readings,)
+
+    @property
+    def fits_nothing(self) -> bool:
+        """Whether "none of these" is more probable than any thread."""
+        return all(one.probability <= self.none_of_these for one in self.candidates)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -216,16 +248,23 @@ def _log_joint(
     observations: Observations, obs: Integers, cand: Integers, prior: Prior, beside: Array | None
 ) -> tuple[Array, Array]:
     """Log of prior times density, of each pair and of "none of these"."""
+    density, none = _log_density(observations, obs, cand, prior, beside)
+    return log_prior(prior)[cand] + density, np.log(judgement.NONE_OF_THESE) + none
+
+
+def _log_density(
+    observations: Observations, obs: Integers, cand: Integers, prior: Prior, beside: Array | None
+) -> tuple[Array, Array]:
+    """Log density, of each pair and of "none of these"; the prior weighs the classes of a candidate."""
     weights = class_log_weights(observations.side, prior)
-    joint = (log_prior(prior) + log_side(observations.side))[cand]
-    joint += log_likelihood(observations, obs, cand, weights)
-    none = np.log(judgement.NONE_OF_THESE) + log_none(observations)
+    density = log_side(observations.side)[cand] + log_likelihood(observations, obs, cand, weights)
+    none = log_none(observations)
     if beside is not None:
         # to "none of these" the evidence is as likely as it is to the catalogue on average
-        joint = joint + beside[cand]
+        density = density + beside[cand]
         common = np.exp(log_prior(prior))
         none = none + np.log((common / common.sum() * np.exp(beside - beside.max())).sum()) + beside.max()
-    return joint, none
+    return density, none
 
 
 def identify(readings: Readings, *, top: int | None = 8, prior: Prior = UNKNOWN) -> Identification:
@@ -255,29 +294,94 @@ def identify(readings: Readings, *, top: int | None = 8, prior: Prior = UNKNOWN)
     >>> answer.candidates[0].designation
     '3/8-20 BSF'
     """
-    evidence = readings.evidence
-    if not readings.given() and not evidence.given():
+    return _ranked((readings,), top=top, prior=prior)
+
+
+def identify_same(
+    fasteners: Sequence[Readings], *, top: int | None = 8, prior: Prior = UNKNOWN
+) -> Identification:
+    """Rank the threads of the catalogue for several fasteners believed to have the same thread.
+
+    Their likelihoods multiply, and the prior counts once: p(t) is proportional to p0(t) L1(t) ... Ln(t).
+    Class and wear may differ from one to the next, and so may the side (screws and their holes).
+
+    Parameters
+    ----------
+    fasteners : sequence of Readings
+        At least one, each with at least one reading.
+    top : int, optional
+        How many candidates to return; None for all.
+    prior : Prior, optional
+        Where and when the machine was made, and what was found on it before.
+
+    Returns
+    -------
+    Identification
+        ``same`` holds the fasteners.
+
+    Raises
+    ------
+    ReadingError
+        If there is no fastener, or as :func:`identify` for any of them; the message says which.
+
+    Notes
+    -----
+    The errors of the readings are taken as independent. An error that all share, such as that of a
+    caliper's zero, does not shrink with their number.
+
+    Examples
+    --------
+    >>> several = [Readings(major=size, pitch="20 tpi") for size in ("0.372 in", "0.373 in", "0.369 in")]
+    >>> identify_same(several).candidates[0].designation
+    '3/8-20 BSF'
+    """
+    if not fasteners:
+        raise ReadingError("same: no fastener given; give the readings of at least one")
+    return _ranked(tuple(fasteners), top=top, prior=prior)
+
+
+def _ranked(fasteners: tuple[Readings, ...], *, top: int | None, prior: Prior) -> Identification:
+    """Rank by the product of the fasteners' likelihoods and the prior."""
+    several = len(fasteners) > 1
+    for number, readings in enumerate(fasteners, start=1):
+        try:
+            _check(readings)
+        except ReadingError as fault:
+            raise ReadingError(f"fastener {number}: {fault}" if several else str(fault)) from fault
+    if top is not None and top < 1:
+        raise ReadingError(f"top: {top} candidates are none; give 1 or more")
+    joint, log_none_of_these = log_prior(prior), np.log([judgement.NONE_OF_THESE])
+    for readings in fasteners:
+        density, none = _log_density_of(readings, prior)
+        joint, log_none_of_these = joint + density, log_none_of_these + none
+    total = np.logaddexp(np.logaddexp.reduce(joint), log_none_of_these)
+    probability, none = np.exp(joint - total), np.exp(log_none_of_these - total)
+    # by the logarithm, so that threads too improbable for a number still come in order
+    order = np.lexsort((np.arange(len(joint)), -joint))[:top]
+    return Identification(
+        readings=fasteners[0],
+        candidates=tuple(_candidate(fasteners, int(index), float(probability[index])) for index in order),
+        rest=max(0.0, 1.0 - float(none[0]) - float(probability[order].sum())),
+        none_of_these=float(none[0]),
+        same=fasteners if several else (),
+    )
+
+
+def _check(readings: Readings) -> None:
+    """Refuse readings that are none, or a wire that fits nothing."""
+    if not readings.given() and not readings.evidence.given():
         raise ReadingError(
             "no reading given; measure the major diameter over the crests first (caliper), "
             "then the pitch (comb)"
         )
-    if top is not None and top < 1:
-        raise ReadingError(f"top: {top} candidates are none; give 1 or more")
-    observations, catalogue = observe(readings), candidates()
     check_wire(readings)
-    every = np.arange(len(catalogue))
+
+
+def _log_density_of(readings: Readings, prior: Prior) -> tuple[Array, Array]:
+    """Log density of one fastener's readings for every candidate, and for "none of these"."""
+    evidence, every = readings.evidence, np.arange(len(candidates()))
     beside = log_evidence(evidence, side=readings.side) if evidence.given() else None
-    joint, log_none_of_these = _log_joint(observations, np.zeros_like(every), every, prior, beside)
-    total = np.logaddexp(np.logaddexp.reduce(joint), log_none_of_these)
-    probability, none = np.exp(joint - total), np.exp(log_none_of_these - total)
-    # by the logarithm, so that threads too improbable for a number still come in order
-    order = np.lexsort((every, -joint))[:top]
-    return Identification(
-        readings=readings,
-        candidates=tuple(_candidate(readings, int(index), float(probability[index])) for index in order),
-        rest=max(0.0, 1.0 - float(none[0]) - float(probability[order].sum())),
-        none_of_these=float(none[0]),
-    )
+    return _log_density(observe(readings), np.zeros_like(every), every, prior, beside)
 
 
 def check_wire(readings: Readings) -> None:
@@ -314,9 +418,10 @@ def check_wire(readings: Readings) -> None:
     )
 
 
-def _candidate(readings: Readings, index: int, probability: float) -> Candidate:
+def _candidate(fasteners: tuple[Readings, ...], index: int, probability: float) -> Candidate:
     catalogue = candidates()
-    thread, *others = catalogue.threads(index, readings.side)
+    fits = tuple({name: _fit(one, name, index) for name in one.given()} for one in fasteners)
+    thread, *others = catalogue.threads(index, fasteners[0].side)
     return Candidate(
         designation=thread.designation,
         system=thread.system,
@@ -325,9 +430,10 @@ def _candidate(readings: Readings, index: int, probability: float) -> Candidate:
         nominal_major_mm=float(catalogue.nominal_major[index]),
         pitch_mm=float(catalogue.pitch[index]),
         thread_angle_deg=float(catalogue.thread_angle[index]),
-        readings={name: _fit(readings, name, index) for name in readings.given()},
+        readings=fits[0],
         thread=thread,
         place=index,
+        each=fits if len(fits) > 1 else (),
     )
 
 

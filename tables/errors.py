@@ -9,6 +9,7 @@ __all__ = [
     "MaterialError",
     "NumberError",
     "ReadingError",
+    "RecordError",
     "TableError",
     "ThreadwrightError",
     "UnknownThreadError",
@@ -45,6 +46,10 @@ class MaterialError(ThreadwrightError, LookupError):
 
 class JobError(ThreadwrightError, ValueError):
     """A job file or a repair that contradicts itself."""
+
+
+class RecordError(ThreadwrightError, ValueError):
+    """A machine record that contradicts itself, or an entry that it cannot take."""
 
 
 class FileFaultError(ThreadwrightError, OSError):

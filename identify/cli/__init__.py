@@ -25,6 +25,7 @@ INTERRUPTED: Final = 130
 # name: (module, function, what --help says of it); the module is imported when the command is called
 _COMMANDS: Final[dict[str, tuple[str, str, str]]] = {
     "identify": ("threadwright.cli.identify_command", "identify", "Name a thread from readings."),
+    "record": ("threadwright.cli.record", "record", "Show the threads found on one machine."),
     "table": ("threadwright.cli.table", "table", "Show thread tables: sizes and limits."),
     "repair": ("threadwright.cli.repair", "repair", "Plan the bush for a stripped hole."),
     "batch": ("threadwright.cli.batch", "batch", "Name every thread of a CSV table."),

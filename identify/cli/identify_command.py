@@ -8,22 +8,27 @@ import click
 
 from threadwright import judgement
 from threadwright.cli import DONE, NOT_ALL
+from threadwright.cli.identify_options import SEVERAL, GroupedCommand, machine_options, reading_options
 
 if TYPE_CHECKING:
     from threadwright.next_reading import Suggestion
+    from threadwright.priors import Prior
     from threadwright.ranking import Candidate, Fit, Identification
+    from threadwright.readings import Readings
     from threadwright.tables.thread import Thread
 
-__all__ = ["fits_nothing", "identification_lines", "identify"]
+__all__ = ["identification_lines", "identify"]
 
 Unit = Literal["mm", "in"]
 _VERBS = {"tried": "Try", "crest": "Look at"}
+_OF_MACHINE = ("same_path", "made_in", "year", "record_path", "place", "save", "replace", "priors_path")
 _SHOWN = 0.005  # a smaller probability is not worth a line
 _FIT_OF_POINT = {"inside": "agrees", "near": "near it", "below": "too low", "above": "too high"}
 _FIT_OF_RANGE = {"inside": "inside", "near": "near it", "below": "below it", "above": "above it"}
 
 
 @click.command(
+    cls=GroupedCommand,
     epilog="""\b
 A length needs its unit: 9.45 mm, 0.372 in, 3/8 in, 372 thou. Your own
 doubt goes behind it ("9.41 mm +- 0.02"), and so does the instrument
@@ -34,23 +39,12 @@ Flank angle is one flank: 27.5deg for a thread angle of 55.
 Example:
   threadwright identify --major "0.372 in" --pitch "20 tpi"
   threadwright identify --internal --minor "6.6..6.7 mm" --pitch "1.25 mm"
+  threadwright identify --major "0.372 in" --pitch "20 tpi" \\
+    --record press.toml --place "ink disc bracket" --save
 """
 )
-@click.option("--major", metavar="LENGTH", help="Major diameter, over the crests of a screw.")
-@click.option("--pitch", metavar="PITCH", help='What the comb says ("26 tpi"), or "10 pitches over 12.7 mm".')
-@click.option("--over-wires", metavar="LENGTH", help="Measurement over wires; needs --wire.")
-@click.option("--wire", metavar="LENGTH", help="Diameter of the wires.")
-@click.option("--wires", type=int, default=3, show_default=True, metavar="N", help="Wires in use: 3, 2 or 1.")
-@click.option("--pitch-diameter", metavar="LENGTH", help="Pitch (effective) diameter.")
-@click.option("--minor", metavar="LENGTH", help="Minor diameter: the bore of a hole, the core of a screw.")
-@click.option("--flank-angle", metavar="ANGLE", help="Angle of one flank.")
-@click.option("--internal/--external", help="A hole, or a screw.  [default: external]")
-@click.option("--condition", metavar="WORD", help="good, worn, stripped or plated.")
-@click.option("--visible", metavar="LENGTH", help="Length the comb was laid along  [default: ten pitches]")
-@click.option("--combs", metavar="NAMES", help="Combs owned  [default: inch,metric]")
-@click.option(
-    "--instrument", metavar="NAME", help="What all was measured with  [default: the usual for each]"
-)
+@reading_options
+@machine_options
 @click.option("--top", type=int, default=8, show_default=True, metavar="N", help="Most candidates to show.")
 @click.option(
     "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
@@ -62,30 +56,35 @@ def identify(*, internal: bool, top: int, unit: Unit, as_json: bool, **given: An
     Give what you could measure; with none given it says what to measure first.
     """
     from threadwright.cli import format
-    from threadwright.ranking import identify as rank
-    from threadwright.readings import Readings
+    from threadwright.cli.identify_machine import beside_lines, from_machine
 
-    answer = rank(Readings(side="internal" if internal else "external", **given), top=top)
-    click.echo(format.as_json(answer.to_dict()) if as_json else "\n".join(identification_lines(answer, unit)))
-    return NOT_ALL if fits_nothing(answer) else DONE
+    asked = {name: given.pop(name) for name in _OF_MACHINE}
+    typed: dict[str, Any] = {"side": "internal"} if internal else {}
+    typed |= {name: value for name, value in given.items() if value not in (None, ())}
+    for name in SEVERAL:
+        if name in typed:
+            typed[name] = typed[name][0] if len(typed[name]) == 1 else list(typed[name])
+    found = from_machine(typed, top=top, **asked)
+    if as_json:
+        click.echo(format.as_json(found.to_dict()))
+    else:
+        click.echo("\n".join([*identification_lines(found.answer, unit, prior=found.prior), *beside_lines(found)]))
+    return NOT_ALL if found.answer.fits_nothing else DONE
 
 
-def fits_nothing(answer: Identification) -> bool:
-    """Whether "none of these" is more probable than any thread."""
-    return all(one.probability <= answer.none_of_these for one in answer.candidates)
-
-
-def identification_lines(answer: Identification, unit: Unit = "mm") -> list[str]:
+def identification_lines(
+    answer: Identification, unit: Unit = "mm", *, prior: Prior | None = None
+) -> list[str]:
     """The answer as a person reads it: ranking, fit of the readings, what is open, what to measure next."""
     from threadwright.cli.format import heading, paragraph
     from threadwright.next_reading import leaders
 
     among = leaders(answer)
     lines = [heading(paragraph(_verdict(answer))), "", *_ranking(answer)]
-    for one in among:
+    for one in among if any(readings.given() for readings in answer.fasteners) else ():
         lines += ["", *_readings(one, answer, unit)]
-    if not answer.settled and not fits_nothing(answer):
-        lines += ["", *(paragraph(text) for text in _open(answer, unit))]
+    if not answer.settled and not answer.fits_nothing:
+        lines += ["", *(paragraph(text) for text in _open(answer, unit, prior))]
     notes = _slips(answer) + _notes(among, answer)
     return lines + (["", *map(paragraph, notes)] if notes else [])
 
@@ -93,7 +92,7 @@ def identification_lines(answer: Identification, unit: Unit = "mm") -> list[str]
 def _verdict(answer: Identification) -> str:
     from threadwright.cli.format import share
 
-    if fits_nothing(answer):
+    if answer.fits_nothing:
         return (
             "None of the threads in the tables fits these readings "
             f"(probability {share(answer.none_of_these)}). Check each reading and its unit. The nearest:"
@@ -126,29 +125,29 @@ def _readings(one: Candidate, answer: Identification, unit: Unit) -> list[str]:
     from threadwright.cli.format import columns, heading
     from threadwright.readings import LABELS
 
-    rows = [("reading", "read", "expected", "the reading is")]
-    rows += [
-        (LABELS[name], *_read_and_expected(name, fit, one.thread, answer, unit))
-        for name, fit in one.readings.items()
-    ]
-    head, *lines = columns(rows)
+    rows = [("", "reading", "read", "expected", "the reading is")]
+    fits = zip(answer.fasteners, one.each or (one.readings,), strict=True)
+    for number, (readings, fit_of) in enumerate(fits, start=1):
+        for name, fit in fit_of.items():
+            rows.append((str(number), LABELS[name], *_read_and_expected(name, fit, one.thread, readings, unit)))
+    head, *lines = columns(rows if answer.same else [row[1:] for row in rows])
     return [heading(f"If it is {one.designation}:"), head, *lines]
 
 
 def _read_and_expected(
-    name: str, fit: Fit, thread: Thread, answer: Identification, unit: Unit
+    name: str, fit: Fit, thread: Thread, readings: Readings, unit: Unit
 ) -> tuple[str, str, str]:
     """Cells of one reading: what was read, what was to be expected, and how the one lies to the other."""
     from threadwright.cli.format import length
 
-    pitch = answer.readings.pitch
+    pitch = readings.pitch
     if name == "pitch" and pitch is not None:
         return pitch.text, _pitch(thread), _FIT_OF_POINT[fit.fit]
     if fit.low is None or fit.high is None:
         return f"{length(fit.value, unit)} {unit}", "no contact", "the wire touches no flank"
     if name == "flank_angle":
         return f"{fit.value:g} deg", f"{fit.low:g} deg", _FIT_OF_POINT[fit.fit]
-    interval = getattr(getattr(answer.readings, name), "interval", None)
+    interval = getattr(getattr(readings, name), "interval", None)
     if interval is None:
         read = f"{length(fit.value, unit)} {unit} +- {length(fit.u, unit)}"
     else:
@@ -167,16 +166,17 @@ def _pitch(thread: Thread) -> str:
     )
 
 
-def _open(answer: Identification, unit: Unit) -> list[str]:
+def _open(answer: Identification, unit: Unit, prior: Prior | None) -> list[str]:
     """What is unsettled, and which reading would help."""
     from threadwright.next_reading import leaders, next_reading
+    from threadwright.priors import UNKNOWN
 
     among = leaders(answer)
     between = " or ".join(one.designation for one in among)
     found = [
         f"Not settled: {between}{'' if len(among) > 1 else ', or a thread that the tables do not hold'}."
     ]
-    hint = next_reading(answer)
+    hint = next_reading(answer, prior=prior or UNKNOWN)
     if hint is None:
         found.append("No single reading parts them; when and where the machine was made may.")
     else:
@@ -212,13 +212,13 @@ def _slips(answer: Identification) -> list[str]:
     """Slips that would make sense of readings that fit nothing, or hardly anything."""
     from threadwright.open_set import find_slips
 
-    if answer.none_of_these < judgement.LOOK_FOR_SLIPS or not answer.readings.given():
+    if answer.none_of_these < judgement.LOOK_FOR_SLIPS:
         return []
-    found = find_slips(answer.readings)
+    found = [slip for one in answer.fasteners if one.given() for slip in find_slips(one)[:3]]
     return [
         f"It would make sense if this were the slip: {slip.words} (then {slip.leads_to}; probability "
         f"{slip.probability:.2f})."
-        for slip in found[:3]
+        for slip in found
     ]
 
 

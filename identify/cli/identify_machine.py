@@ -1,0 +1,194 @@
+"""What ``threadwright identify`` does with the machine a fastener is from: its origin, its record, its mates."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+import click
+
+if TYPE_CHECKING:
+    from threadwright.machine import RecordEffect
+    from threadwright.priors import Prior
+    from threadwright.ranking import Identification
+    from threadwright.record import Entry, Record
+
+__all__ = ["Found", "beside_lines", "from_machine"]
+
+_AS_USUAL: Final = {"wires": 3, "flats_of": "head"}  # not worth a place in the record
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """An answer, and what the machine has to do with it; ``refused`` where it was to be saved and fits nothing."""
+
+    answer: Identification
+    prior: Prior
+    path: str | None = None
+    effect: RecordEffect | None = None
+    saved: Entry | None = None
+    refused: bool = False
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain values for JSON."""
+        plain = self.answer.to_dict()
+        origin = self.prior.origin
+        if origin.country is not None or origin.year is not None:
+            plain["origin"] = {"made_in": origin.country, "year": origin.year}
+        if self.effect is not None:
+            saved = None if self.saved is None else self.saved.designation
+            plain["record"] = {"path": self.path, **self.effect.to_dict(), "saved": saved}
+        return plain
+
+
+def from_machine(
+    typed: dict[str, Any],
+    *,
+    top: int,
+    same_path: str | None,
+    made_in: str | None,
+    year: int | None,
+    record_path: str | None,
+    place: str | None,
+    save: bool,
+    replace: bool,
+    priors_path: str | None,
+) -> Found:
+    """Identify what was typed, with all that is known of its machine, and save it if asked."""
+    from threadwright.machine import identify_with_record, prior_of, read_same, read_weights
+    from threadwright.ranking import identify_same
+    from threadwright.readings import Readings
+
+    _check_usage(record_path, place, save=save, replace=replace)
+    own = Readings(**typed)
+    if same_path is None:
+        fasteners: tuple[Readings, ...] = (own,)
+    else:
+        read = own.given() or own.evidence.given()
+        fasteners = ((own,) if read else ()) + read_same(same_path)
+    record = None if record_path is None else _record(record_path, save=save)
+    weights = None if priors_path is None else read_weights(priors_path)
+    prior = prior_of(record, place=place, made_in=made_in, year=year, weights=weights)
+    if record is None:
+        return Found(identify_same(fasteners, top=top, prior=prior), prior)
+    answer, effect = identify_with_record(fasteners, record, place=place, prior=prior, top=top)
+    saved = None
+    if save and not answer.fits_nothing:
+        assert record_path is not None
+        assert place is not None
+        saved = _save(record_path, place, answer, typed, prior, replace=replace)
+    return Found(answer, prior, record_path, effect, saved, refused=save and answer.fits_nothing)
+
+
+def _check_usage(record_path: str | None, place: str | None, *, save: bool, replace: bool) -> None:
+    """Refuse options that mean nothing without others."""
+    context = click.get_current_context()
+    if record_path is None and (place is not None or save):
+        what = "--save" if save else "--place"
+        raise click.UsageError(f"{what} needs a record; give --record FILE.toml too", context)
+    if save and place is None:
+        raise click.UsageError('--save needs a place; give --place too, like "ink disc bracket"', context)
+    if replace and not save:
+        raise click.UsageError("--replace does nothing alone; give --save too, or leave it out", context)
+
+
+def _record(path: str, *, save: bool) -> Record:
+    """The record; an empty one where it is about to be made."""
+    import os
+
+    from threadwright.record import Record, read_record
+
+    return Record() if save and not os.path.lexists(path) else read_record(path)
+
+
+def _save(
+    path: str, place: str, answer: Identification, typed: dict[str, Any], prior: Prior, *, replace: bool
+) -> Entry:
+    """Add the first candidate to the record."""
+    import datetime
+    from dataclasses import replace as changed
+
+    from threadwright.record import Entry, Machine, save_entry
+
+    first = answer.candidates[0]
+    left = answer.readings.evidence.hand == "left"
+    entry = Entry(
+        place=place,
+        thread=changed(first.thread, left_hand=True) if left else first.thread,
+        probability=first.probability,
+        readings={name: value for name, value in typed.items() if _AS_USUAL.get(name) != value},
+        date=datetime.date.today(),
+    )
+    machine = Machine(made_in=prior.origin.country, year=prior.origin.year)
+    save_entry(path, entry, machine=machine, replace=replace)
+    return entry
+
+
+# --- what is said of it -------------------------------------------------------------------------------------
+
+
+def beside_lines(found: Found) -> list[str]:
+    """Origin, what the record did, and what was saved, as paragraphs below an answer."""
+    from threadwright.cli.format import paragraph
+
+    texts = [_origin(found.prior), *_record_texts(found), *_saved(found)]
+    said = [paragraph(text) for text in texts if text]
+    return ["", *said] if said else []
+
+
+def _origin(prior: Prior) -> str:
+    country, year = prior.origin.country, prior.origin.year
+    place = "" if country is None else f" in {country}"
+    when = "" if year is None else f" in {year}" if country is None else f", {year}"
+    texts = [f"Weighed for a machine made{place}{when}."] if place or when else []
+    if prior.weights:
+        texts.append(f"Weights given for {', '.join(prior.weights)}.")
+    return " ".join(texts)
+
+
+def _record_texts(found: Found) -> list[str]:
+    effect = found.effect
+    if effect is None:
+        return []
+    texts = []
+    if not effect.counted:
+        texts.append(f"The record {found.path} holds no other fastener yet: it does not change the answer.")
+    else:
+        count = sum(number for _, number in effect.counted)
+        held = ", ".join(f"{number} {system}" for system, number in effect.counted)
+        noun = "fastener" if count == 1 else "fasteners"
+        texts.append(f"The record {found.path} ({count} {noun}: {held}) {_did(effect, found.answer)}.")
+    if effect.own is not None:
+        texts.append(f"Its own entry there, {effect.own.designation}, was not counted.")
+    return texts
+
+
+def _did(effect: RecordEffect, answer: Identification) -> str:
+    """What the record did, after "The record"."""
+    from threadwright.cli.format import share
+
+    first, before = answer.candidates[0], effect.without.candidates[0]
+    was = f"probability {share(before.probability)}"
+    if effect.change == "first":
+        if effect.without.fits_nothing:
+            return "changed the answer: without it, none of the threads in the tables would fit"
+        return f"changed the answer: without it, {before.designation} would come first, {was}"
+    if effect.change == "settled":
+        return f"changed the answer: without it, {first.designation} would not be settled, {was}"
+    if effect.change == "unsettled":
+        return f"changed the answer: without it, {first.designation} would be settled, {was}"
+    if effect.change == "probability":
+        return f"did not change the answer; without it, {first.designation} would have {was}"
+    return "does not change the answer"
+
+
+def _saved(found: Found) -> list[str]:
+    from threadwright.cli.format import share
+
+    if found.refused:
+        return ["Not saved: no thread fits."]
+    if found.saved is None:
+        return []
+    one = found.saved
+    text = f'Saved in {found.path} as "{one.place}": {one.designation}, probability {share(one.probability)}'
+    return [text + ("." if found.answer.settled else ", not settled: it counts by its probability.")]
