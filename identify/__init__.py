@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from threadwright.batch import run_batch
     from threadwright.batch_many import identify_many
-    from threadwright.ranking import identify
+    from threadwright.ranking import identify, identify_same
     from threadwright.readings import Readings
     from threadwright.repair.bush import recommend_bush
     from threadwright.tables.errors import ThreadwrightError
@@ -22,6 +22,7 @@ __all__ = [
     "find_thread",
     "identify",
     "identify_many",
+    "identify_same",
     "recommend_bush",
     "run_batch",
 ]
@@ -32,6 +33,7 @@ _HOMES = {
     "find_thread": "threadwright.tables.registry",
     "identify": "threadwright.ranking",
     "identify_many": "threadwright.batch_many",
+    "identify_same": "threadwright.ranking",
     "recommend_bush": "threadwright.repair.bush",
     "run_batch": "threadwright.batch",
 }

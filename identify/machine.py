@@ -168,7 +168,9 @@ def read_weights(path: str | os.PathLike[str]) -> dict[str, float]:
         ) from fault
     for section in tables:
         if section != "series":
-            raise ReadingError(f"{name}, {shorten(section)}: no such section; write the weights under [series]")
+            raise ReadingError(
+                f"{name}, {shorten(section)}: no such section; write the weights under [series]"
+            )
     weights = tables.get("series")
     if not isinstance(weights, Mapping) or not weights:
         raise ReadingError(f"{name}: no weights; write [series], and below it BSF = 0.3")
@@ -224,7 +226,9 @@ def read_same(path: str | os.PathLike[str]) -> tuple[Readings, ...]:
                             raise ReadingError(sheet.faults[row])
                         found.append(readings_of(sheet, row))
                     except ReadingError as fault:
-                        raise ReadingError(f"{name}, row {shorten(own) or len(found) + 1}: {fault}") from fault
+                        raise ReadingError(
+                            f"{name}, row {shorten(own) or len(found) + 1}: {fault}"
+                        ) from fault
     except FileFaultError:
         raise
     except OSError as fault:
@@ -269,8 +273,8 @@ def identify_with_record(
     --------
     >>> from threadwright.readings import Readings
     >>> from threadwright.record import parse_record
-    >>> text = '[[fastener]]\\nplace = "cover"\\nthread = "2 BA"\\n[[fastener]]\\nplace = "lid"\\nthread = "4 BA"\\n'
-    >>> press = parse_record(text, name="press.toml")
+    >>> lid = '[[fastener]]\\nplace = "lid"\\nthread = "2 BA"\\n'
+    >>> press = parse_record(lid + lid.replace("lid", "cup"), name="press.toml")
     >>> screw = Readings(major="5.92 mm", pitch="1 mm")
     >>> answer, effect = identify_with_record([screw], press, prior=prior_of(press))
     >>> answer.candidates[0].designation, effect.without.candidates[0].designation

@@ -220,7 +220,7 @@ def save_entry(
     place = " ".join(entry.place.split())
     if not place or len(place) > _LONGEST_PLACE:
         raise RecordError(
-            f"place: cannot be {shorten(place)}; name it in 1 to {_LONGEST_PLACE} letters, like 'ink disc bracket'"
+            f"place: cannot be {shorten(place)}; write 1 to {_LONGEST_PLACE} letters, like 'ink disc bracket'"
         )
     with locked(path, timeout_s=timeout_s):
         text = _text(path) if os.path.exists(path) else _new_text(machine or Machine())
@@ -241,7 +241,9 @@ def save_entry(
 
 def _words(value: object, where: str) -> str:
     if not isinstance(value, str) or not value.strip():
-        raise RecordError(f'{where}: {shorten(str(value))} is not text; write it in quotes, like "steel cover"')
+        raise RecordError(
+            f'{where}: {shorten(str(value))} is not text; write it in quotes, like "steel cover"'
+        )
     return value
 
 
@@ -253,20 +255,26 @@ def _word_or_list(value: object, where: str) -> object:
 
 def _whole(value: object, where: str) -> int:
     if isinstance(value, bool) or not isinstance(value, int):
-        raise RecordError(f"{where}: {shorten(str(value))} is not a whole number; write it without quotes, like 3")
+        raise RecordError(
+            f"{where}: {shorten(str(value))} is not a whole number; write it without quotes, like 3"
+        )
     return value
 
 
 def _number(value: object, where: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise RecordError(f"{where}: {shorten(str(value))} is not a number; write it without quotes, like 0.95")
+        raise RecordError(
+            f"{where}: {shorten(str(value))} is not a number; write it without quotes, like 0.95"
+        )
     return float(value)
 
 
 def _probability(value: object, where: str) -> float:
     probability = _number(value, where)
     if not 0.0 < probability <= 1.0:
-        raise RecordError(f"{where}: {probability:g} is no probability; write one above 0 and up to 1, like 0.95")
+        raise RecordError(
+            f"{where}: {probability:g} is no probability; write one above 0 and up to 1, like 0.95"
+        )
     return probability
 
 
@@ -303,7 +311,9 @@ _FASTENER_KEYS: Final[Mapping[str, _Reader]] = MappingProxyType(
 _READING_KEYS: Final[Mapping[str, _Reader]] = MappingProxyType(
     {
         **dict.fromkeys(("major", "over_wires", "pitch_diameter", "minor", "combs", "tried"), _word_or_list),
-        **dict.fromkeys(("pitch", "wire", "flank_angle", "side", "condition", "visible", "instrument"), _words),
+        **dict.fromkeys(
+            ("pitch", "wire", "flank_angle", "side", "condition", "visible", "instrument"), _words
+        ),
         **dict.fromkeys(("lead", "hand", "taper", "crest", "across_flats", "flats_of"), _words),
         **dict.fromkeys(("clearance", "cast"), _words),
         **dict.fromkeys(("wires", "starts"), _whole),
@@ -333,7 +343,9 @@ def _entry(table: object, where: str) -> Entry:
     except ThreadwrightError as fault:
         raise RecordError(f"{where}, {fault}") from fault
     tolerance_class = given.get("class", named)
-    held = tuple(dict.fromkeys(limits.tolerance_class for limits in thread.all_limits if limits.tolerance_class))
+    held = tuple(
+        dict.fromkeys(limits.tolerance_class for limits in thread.all_limits if limits.tolerance_class)
+    )
     if tolerance_class is not None and tolerance_class not in held:
         raise RecordError(
             f"{where}, class: {thread.designation} has no class {shorten(tolerance_class)} in the tables; "
@@ -395,7 +407,9 @@ def _with_entry(text: str, entry: Entry, place: str, name: str) -> str:
     document = tomlkit.parse(text if text.endswith("\n") or not text else f"{text}\n")
     fasteners = document.setdefault("fastener", tomlkit.aot())
     if not isinstance(fasteners, AoT):
-        raise RecordError(f"{name}, fastener: written as one list; begin each with [[fastener]] to add another")
+        raise RecordError(
+            f"{name}, fastener: written as one list; begin each with [[fastener]] to add another"
+        )
     for table in fasteners:
         if _same_place(str(table["place"]), place):
             for key in [key for key in table if key not in ("place", "notes")]:

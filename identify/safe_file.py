@@ -85,12 +85,12 @@ def locked(path: str | os.PathLike[str], *, timeout_s: float = LOCK_TIMEOUT_S) -
         owner = _owner(lock)
         if owner is not None and owner.has_ended:
             raise FileFaultError(
-                f"{os.fspath(path)}: nothing was written; the lock of {owner} is still there, and that process "
-                f"has ended. If no other program writes this file, remove {lock} and try again"
+                f"{os.fspath(path)}: nothing was written; the lock of {owner} is still there, and that "
+                f"process has ended. If no other program writes this file, remove {lock} and try again"
             )
         if time.monotonic() >= until:
             raise FileFaultError(
-                f"{os.fspath(path)}: nothing was written; {owner or 'an owner that left no name'} has held the "
+                f"{os.fspath(path)}: nothing was written; {owner or 'an owner without a name'} has held the "
                 f"lock for more than {timeout_s:g} s. Wait for it to end, or, if it has ended, remove {lock}"
             )
         time.sleep(_POLL_S)
@@ -104,8 +104,8 @@ def locked(path: str | os.PathLike[str], *, timeout_s: float = LOCK_TIMEOUT_S) -
 def write_whole(path: str | os.PathLike[str], text: str) -> None:
     """Write a file so that whoever reads it finds the old text or the new one, never a part.
 
-    The text goes to a second file, which is brought to the disk and then takes the place of the first. Hold the
-    lock of the file meanwhile.
+    The text goes to a second file, which is brought to the disk and then takes the place of the first.
+    Hold the lock of the file meanwhile.
 
     Parameters
     ----------
@@ -151,7 +151,7 @@ def _taken(path: str | os.PathLike[str], lock: str, mine: str) -> bool:
         if made:
             _remove(lock)
         raise FileFaultError(
-            f"{os.fspath(path)}: cannot be locked ({fault.strerror}); name a file in a folder that can be written"
+            f"{os.fspath(path)}: cannot be locked ({fault.strerror}); name one in a writable folder"
         ) from fault
     return True
 

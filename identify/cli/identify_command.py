@@ -41,7 +41,7 @@ Example:
   threadwright identify --internal --minor "6.6..6.7 mm" --pitch "1.25 mm"
   threadwright identify --major "0.372 in" --pitch "20 tpi" \\
     --record press.toml --place "ink disc bracket" --save
-"""
+""",
 )
 @reading_options
 @machine_options
@@ -129,7 +129,9 @@ def _readings(one: Candidate, answer: Identification, unit: Unit) -> list[str]:
     fits = zip(answer.fasteners, one.each or (one.readings,), strict=True)
     for number, (readings, fit_of) in enumerate(fits, start=1):
         for name, fit in fit_of.items():
-            rows.append((str(number), LABELS[name], *_read_and_expected(name, fit, one.thread, readings, unit)))
+            rows.append(
+                (str(number), LABELS[name], *_read_and_expected(name, fit, one.thread, readings, unit))
+            )
     head, *lines = columns(rows if answer.same else [row[1:] for row in rows])
     return [heading(f"If it is {one.designation}:"), head, *lines]
 

@@ -1,4 +1,4 @@
-"""What ``threadwright identify`` does with the machine a fastener is from: its origin, its record, its mates."""
+"""The machine behind ``threadwright identify``: origin, record, and fasteners believed to be the same."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _AS_USUAL: Final = {"wires": 3, "flats_of": "head"}  # not worth a place in the 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """An answer, and what the machine has to do with it; ``refused`` where it was to be saved and fits nothing."""
+    """An answer and what the machine has to do with it; ``refused``: it was to be saved, and fits nothing."""
 
     answer: Identification
     prior: Prior

@@ -47,16 +47,36 @@ def _option(group: str, *names: str, **attributes: Any) -> Callable[[_Command], 
 
 
 _READINGS: Final = (
-    _option(_SIZES, "--major", metavar="LENGTH", multiple=True, help="Over the crests of a screw. Repeatable."),
-    _option(_SIZES, "--pitch", metavar="PITCH", help='By comb ("26 tpi"), or "10 pitches over 12.7 mm".'),
-    _option(_SIZES, "--over-wires", metavar="LENGTH", multiple=True, help="Over wires; needs --wire. Repeatable."),
-    _option(_SIZES, "--wire", metavar="LENGTH", help="Diameter of the wires."),
-    _option(_SIZES, "--wires", type=int, default=3, show_default=True, metavar="N", help="Wires in use: 3, 2 or 1."),
     _option(
-        _SIZES, "--pitch-diameter", metavar="LENGTH", multiple=True, help="Pitch (effective) diameter. Repeatable."
+        _SIZES, "--major", metavar="LENGTH", multiple=True, help="Over the crests of a screw. Repeatable."
+    ),
+    _option(_SIZES, "--pitch", metavar="PITCH", help='By comb ("26 tpi"), or "10 pitches over 12.7 mm".'),
+    _option(
+        _SIZES, "--over-wires", metavar="LENGTH", multiple=True, help="Over wires; needs --wire. Repeatable."
+    ),
+    _option(_SIZES, "--wire", metavar="LENGTH", help="Diameter of the wires."),
+    _option(
+        _SIZES,
+        "--wires",
+        type=int,
+        default=3,
+        show_default=True,
+        metavar="N",
+        help="Wires in use: 3, 2 or 1.",
     ),
     _option(
-        _SIZES, "--minor", metavar="LENGTH", multiple=True, help="Bore of a hole, core of a screw. Repeatable."
+        _SIZES,
+        "--pitch-diameter",
+        metavar="LENGTH",
+        multiple=True,
+        help="Pitch (effective) diameter. Repeatable.",
+    ),
+    _option(
+        _SIZES,
+        "--minor",
+        metavar="LENGTH",
+        multiple=True,
+        help="Bore of a hole, core of a screw. Repeatable.",
     ),
     _option(_SIZES, "--flank-angle", metavar="ANGLE", help="Angle of one flank."),
     _option(_SEEN, "--starts", type=int, metavar="N", help="Thread starts at its end."),
@@ -76,26 +96,46 @@ _READINGS: Final = (
         help='"M8 screw: runs in", "2 BA nut: will not start", "M8 tap: tight after 2 turns". Repeatable.',
     ),
     _option(_SEEN, "--clearance", metavar="LENGTH", help="Clearance hole of the mating part."),
-    _option(_SEEN, "--cast", metavar="PERCENT", help='A cast of the hole was measured; it shrinks ("0.5 %").'),
+    _option(
+        _SEEN, "--cast", metavar="PERCENT", help='A cast of the hole was measured; it shrinks ("0.5 %").'
+    ),
     _option(_HOW, "--internal/--external", help="A hole, or a screw.  [default: external]"),
     _option(_HOW, "--condition", metavar="WORD", help="good, worn, stripped or plated."),
-    _option(_HOW, "--visible", metavar="LENGTH", help="Length the comb was laid along  [default: ten pitches]"),
+    _option(
+        _HOW, "--visible", metavar="LENGTH", help="Length the comb was laid along  [default: ten pitches]"
+    ),
     _option(_HOW, "--combs", metavar="NAMES", help="Combs owned  [default: inch,metric]"),
     _option(_HOW, "--instrument", metavar="NAME", help="Of all readings  [default: the usual for each]"),
-    _option(_HOW, "--anvil", type=float, metavar="DEGREES", help="Whole angle of the thread micrometer's anvils."),
+    _option(
+        _HOW, "--anvil", type=float, metavar="DEGREES", help="Whole angle of the thread micrometer's anvils."
+    ),
 )
 _MACHINE_OPTIONS: Final = (
     _option(
-        _HOW, "--same", "same_path", metavar="FILE.csv", help="More fasteners, believed to be the same: see batch."
+        _HOW,
+        "--same",
+        "same_path",
+        metavar="FILE.csv",
+        help="More fasteners, believed to be the same: see batch.",
     ),
     _option(_MACHINE, "--made-in", metavar="CODE", help="Country, in two letters: GB, US, DE."),
     _option(_MACHINE, "--year", type=int, metavar="YEAR", help="When the machine was made."),
-    _option(_MACHINE, "--record", "record_path", metavar="FILE.toml", help="What was found on this machine before."),
+    _option(
+        _MACHINE,
+        "--record",
+        "record_path",
+        metavar="FILE.toml",
+        help="What was found on this machine before.",
+    ),
     _option(_MACHINE, "--place", metavar="TEXT", help="Where on the machine the fastener sits."),
     _option(_MACHINE, "--save", is_flag=True, help="Add the first candidate to the record."),
     _option(_MACHINE, "--replace", is_flag=True, help="Save in the place of what the record says of it."),
     _option(
-        _MACHINE, "--priors", "priors_path", metavar="FILE.toml", help="Weights of series: [series], BSF = 0.3."
+        _MACHINE,
+        "--priors",
+        "priors_path",
+        metavar="FILE.toml",
+        help="Weights of series: [series], BSF = 0.3.",
     ),
 )
 
