@@ -356,3 +356,39 @@ def test_the_options_of_identify_stand_under_headings(capsys: pytest.CaptureFixt
     ]
     assert headings == [line for line in text.splitlines() if line.endswith(":") and line in headings]
     assert "Options:" not in text
+
+
+# --- evidence ----------------------------------------------------------------------------------------------
+
+BORE = ("--internal", "--minor", "6.6..6.7 mm")
+EVIDENCE = [
+    (TWIN, ("--starts", "2")),
+    (TWIN, ("--lead", "2 mm")),
+    (TWIN, ("--taper", "1:16")),
+    (TWIN, ("--taper", "5.9 mm and 5.95 mm 8 mm apart")),
+    (TWIN, ("--crest", "rounded")),
+    (TWIN, ("--tried", "0 BA nut: tight after 2 turns")),
+    (TWIN, ("--tried", "0 BA nut: runs in", "--tried", "M6 nut: will not start")),
+    (TWIN, ("--clearance", "7 mm")),
+    (("--pitch-diameter", "5.3 mm"), ("--anvil", "55")),
+    (BORE, ("--cast", "0.5 %")),
+    (BORE, ("--clearance", "9 mm")),
+    (BORE, ("--tried", "M8x1.25 screw: runs in")),
+]
+
+
+@pytest.mark.parametrize("readings, evidence", EVIDENCE)
+def test_each_kind_of_evidence_weighs(
+    readings: tuple[str, ...], evidence: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    def found(*words: str) -> list[tuple[str, float]]:
+        plain = json.loads(said(capsys, *words, "--json").out)
+        return [(one["designation"], one["probability"]) for one in plain["candidates"]]
+
+    assert found(*readings) != found(*readings, *evidence)
+
+
+def test_evidence_that_does_not_weigh_is_said_not_to(capsys: pytest.CaptureFixture[str]) -> None:
+    ran = said(capsys, *TWIN, "--across-flats", "10 mm", "--flats-of", "spanner", "--hand", "left")
+    assert "Noted, without weight in this answer: size across flats, hand." in ran.out
+    assert "Noted" not in said(capsys, *TWIN, "--crest", "flat").out

@@ -68,7 +68,9 @@ def identify(*, internal: bool, top: int, unit: Unit, as_json: bool, **given: An
     if as_json:
         click.echo(format.as_json(found.to_dict()))
     else:
-        click.echo("\n".join([*identification_lines(found.answer, unit, prior=found.prior), *beside_lines(found)]))
+        click.echo(
+            "\n".join([*identification_lines(found.answer, unit, prior=found.prior), *beside_lines(found)])
+        )
     return NOT_ALL if found.answer.fits_nothing else DONE
 
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Found", "beside_lines", "from_machine"]
 
+_WITHOUT_WEIGHT: Final = {"flats": "size across flats", "hand": "hand"}  # evidence that parts no candidates
 _AS_USUAL: Final = {"wires": 3, "flats_of": "head"}  # not worth a place in the record
 
 
@@ -131,9 +132,20 @@ def beside_lines(found: Found) -> list[str]:
     """Origin, what the record did, and what was saved, as paragraphs below an answer."""
     from threadwright.cli.format import paragraph
 
-    texts = [_origin(found.prior), *_record_texts(found), *_saved(found)]
+    texts = [_noted(found.answer), _origin(found.prior), *_record_texts(found), *_saved(found)]
     said = [paragraph(text) for text in texts if text]
     return ["", *said] if said else []
+
+
+def _noted(answer: Identification) -> str:
+    """Evidence that was given and does not weigh."""
+    seen = [one.evidence for one in answer.fasteners]
+    names = [
+        words
+        for name, words in _WITHOUT_WEIGHT.items()
+        if any(getattr(one, name) is not None for one in seen)
+    ]
+    return f"Noted, without weight in this answer: {', '.join(names)}." if names else ""
 
 
 def _origin(prior: Prior) -> str:
