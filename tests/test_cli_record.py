@@ -210,6 +210,15 @@ def test_several_fasteners_that_are_the_same_say_more_than_one(
     assert 3 == only.out.partition("If it is 3/8-20 BSF:")[2].partition("If it is")[0].count("major diameter")
 
 
+def test_fasteners_that_are_the_same_are_saved_as_one(shed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (shed / "screws.csv").write_text("id,major,pitch\na,0.3731 in,20 tpi\nb,0.3665 in,20 tpi\n")
+    saved(capsys, "cover", *BRACKET, "--same", "screws.csv")
+    (held,) = tomllib.loads((shed / "drill.toml").read_text())["fastener"]
+    assert ("3 alike, of screws.csv", {"major": "0.372 in", "pitch": "20 tpi"}) == (
+        held["notes"], held["readings"],
+    )  # fmt: skip
+
+
 def test_several_readings_of_one_diameter_are_taken_together(capsys: pytest.CaptureFixture[str]) -> None:
     ran = said(capsys, "--major", "9.40 mm", "--major", "9.44 mm", "--pitch", "20 tpi")
     assert "major diameter  9.420 mm +- 0.035" in ran.out
@@ -288,7 +297,7 @@ def test_an_option_that_cannot_be_is_refused_in_one_line_and_nothing_is_written(
 
 
 def test_the_schedule_has_one_line_for_each_place(capsys: pytest.CaptureFixture[str]) -> None:
-    ran = run(capsys, "record", str(ROOT / "samples" / "milk-separator.toml"))
+    ran = run(capsys, "record", str(ROOT / "samples" / "milk-separator-record.toml"))
     assert (0, "") == (ran.status, ran.err)
     title, head, *lines, warning = ran.out.splitlines()
     assert "milk separator (1936)" == title
@@ -301,7 +310,9 @@ def test_the_schedule_has_one_line_for_each_place(capsys: pytest.CaptureFixture[
 
 
 def test_the_schedule_in_json_has_every_entry(capsys: pytest.CaptureFixture[str]) -> None:
-    plain = json.loads(run(capsys, "record", str(ROOT / "samples" / "milk-separator.toml"), "--json").out)
+    plain = json.loads(
+        run(capsys, "record", str(ROOT / "samples" / "milk-separator-record.toml"), "--json").out
+    )
     assert {"name": "milk separator", "made_in": None, "year": 1936} == plain["machine"]
     assert [True, True, False] == [one["settled"] for one in plain["fasteners"]]
     assert "3.73 to 4.03" == plain["fasteners"][0]["beside"]["tapping hole [mm]"]
@@ -340,7 +351,7 @@ def test_a_wrong_record_is_refused_in_one_line(
 
 def test_the_record_is_read_without_the_library_that_keeps_comments(shed: Path) -> None:
     code = "import sys; from threadwright.cli import main; main(sys.argv[1:]); print(*sorted(sys.modules))"
-    sample = str(ROOT / "samples" / "milk-separator.toml")
+    sample = str(ROOT / "samples" / "milk-separator-record.toml")
     loaded = python(code, "identify", *TWIN, "--record", sample, cwd=shed).out.splitlines()[-1].split()
     assert {"numpy"} == set(loaded) & {"numpy", "scipy", "pint", "reportlab", "ezdxf", "tomlkit", "PIL"}
 

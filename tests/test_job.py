@@ -138,7 +138,7 @@ def test_a_file_is_named_in_its_own_faults(tmp_path: Path) -> None:
 
 
 def samples() -> list[Path]:
-    return sorted((ROOT / "samples").glob("*.toml"))
+    return sorted(path for path in (ROOT / "samples").glob("*.toml") if not path.stem.endswith("-record"))
 
 
 @pytest.mark.parametrize("path", samples(), ids=lambda path: path.stem)

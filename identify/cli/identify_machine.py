@@ -77,7 +77,8 @@ def from_machine(
     if save and not answer.fits_nothing:
         assert record_path is not None
         assert place is not None
-        saved = _save(record_path, place, answer, typed, prior, replace=replace)
+        notes = None if same_path is None else f"{len(fasteners)} alike, of {same_path}"
+        saved = _save(record_path, place, answer, typed, prior, notes=notes, replace=replace)
     return Found(answer, prior, record_path, effect, saved, refused=save and answer.fits_nothing)
 
 
@@ -103,7 +104,14 @@ def _record(path: str, *, save: bool) -> Record:
 
 
 def _save(
-    path: str, place: str, answer: Identification, typed: dict[str, Any], prior: Prior, *, replace: bool
+    path: str,
+    place: str,
+    answer: Identification,
+    typed: dict[str, Any],
+    prior: Prior,
+    *,
+    notes: str | None,
+    replace: bool,
 ) -> Entry:
     """Add the first candidate to the record."""
     import datetime
@@ -119,6 +127,7 @@ def _save(
         probability=first.probability,
         readings={name: value for name, value in typed.items() if _AS_USUAL.get(name) != value},
         date=datetime.date.today(),
+        notes=notes,
     )
     machine = Machine(made_in=prior.origin.country, year=prior.origin.year)
     save_entry(path, entry, machine=machine, replace=replace)

@@ -25,7 +25,7 @@ probability, readings, date and notes; [machine] has name, made_in and year.
 
 \b
 Example:
-  threadwright record samples/milk-separator.toml
+  threadwright record samples/milk-separator-record.toml
 """
 )
 @click.argument("path", metavar="FILE.toml")
