@@ -253,6 +253,13 @@ NONE_OF_THESE: Final = 0.02
 NONE_DIAMETERS_MM: Final = (0.5, 300.0)
 NONE_PITCHES_MM: Final = (0.1, 10.0)
 NONE_DIAMETER_SHARE: Final = 0.3
+
+# Pitch of a thread that is in no table: mostly near this share of its diameter, with this spread of the
+# logarithm, and in a few cases anything. Basis: common practice, no source.
+NONE_PITCH_SHARE: Final = 0.13
+NONE_PITCH_SPREAD_LOG: Final = 0.5
+NONE_ODD_PITCH: Final = 0.1
+
 NONE_FLANK_RANGE_DEG: Final = 35.0
 
 # Probability from which a candidate counts as settled, and below which it is left out of a plan.

@@ -528,8 +528,9 @@ def log_none(observations: Observations) -> Array:
     Returns
     -------
     array (n,)
-        Natural logarithm of a broad density: diameters and pitches even in the logarithm, a second
-        diameter even over a share of itself, comb leaves equally likely, flank angles even.
+        Natural logarithm of a broad density: diameters even in the logarithm, a second diameter even
+        over a share of itself, pitches mostly in the usual proportion to the diameter, comb leaves
+        likewise, flank angles even.
 
     Examples
     --------
@@ -545,11 +546,24 @@ def log_none(observations: Observations) -> Array:
     for index, value in enumerate(sizes):
         spread = judgement.NONE_DIAMETER_SHARE if index else np.log(greatest / least)
         total -= np.log(value * spread)
+    size = sizes[0] if sizes else None
     if observations.comb is not None:
-        total -= np.log(len(_leaves(observations.comb.combs)))
+        step = float(np.ptp(np.log(leaves := _leaves(observations.comb.combs)))) / len(leaves)
+        total += np.log(step) + _log_none_pitch(observations.comb.leaf, size)
     if observations.pitch is not None:
-        finest, coarsest = judgement.NONE_PITCHES_MM
-        total -= np.log(observations.pitch.value * np.log(coarsest / finest))
+        total += _log_none_pitch(observations.pitch.value, size) - np.log(observations.pitch.value)
     if observations.flank_angle is not None:
         total -= np.log(judgement.NONE_FLANK_RANGE_DEG)
     return total
+
+
+def _log_none_pitch(pitch: Array, size: Array | None) -> Array:
+    """Log density of the logarithm of a pitch that is in no table, beside a diameter if there is one."""
+    finest, coarsest = judgement.NONE_PITCHES_MM
+    even = np.full(len(pitch), -np.log(np.log(coarsest / finest)))
+    if size is None:
+        return even
+    apart = np.log(pitch / (judgement.NONE_PITCH_SHARE * size))
+    usual = log_density(apart, 0.0, judgement.NONE_PITCH_SPREAD_LOG)
+    odd = judgement.NONE_ODD_PITCH
+    return np.asarray(np.logaddexp(np.log1p(-odd) + usual, np.log(odd) + even))

@@ -81,7 +81,7 @@ def run(n: int, kit_name: str, world_name: str, world: simulator.World) -> dict[
     sample = simulator.draw(threads, n, world, seed=20)
     metal = np.array(threads.metal)
     true = metal[sample.row]
-    best, share = simulator.bayes_optimal(threads, sample, world, kit)
+    best, share, _ = simulator.bayes_optimal(threads, sample, world, kit)
     start = time.perf_counter()
     ranked = identify_many(observations(sample, kit), top=3)
     seconds = time.perf_counter() - start

@@ -232,7 +232,7 @@ def _zone_density(y, u, low, high, pitch, zones):
 def bayes_optimal(threads: Threads, sample: Sample, world: World, kit: tuple[str, ...]):
     """Probability of every metal for every fastener: the best that anybody could do in that world.
 
-    Returns the likeliest three metals (n, 3) and their probabilities (n, 3).
+    Returns the likeliest three metals (n, 3), their probabilities (n, 3), and the readings' density (n,).
     """
     columns = threads.columns
     metal = np.array(threads.metal)
@@ -247,6 +247,7 @@ def bayes_optimal(threads: Threads, sample: Sample, world: World, kit: tuple[str
     u_major = np.sqrt((CALIPER_U * world.noise) ** 2 + world.ovality**2 + DISPLAY_MM**2 / 12)
     u_wires = np.hypot(WIRES_U * world.noise, 3 * WIRE_SIZE_U * world.noise)
     best, share = np.zeros((len(sample.row), 3), dtype=int), np.zeros((len(sample.row), 3))
+    density_of = np.zeros(len(sample.row))
     order = np.argsort(sample.major)
     for piece in np.array_split(order, max(1, len(order) // 40)):
         y = sample.major[piece]
@@ -279,7 +280,8 @@ def bayes_optimal(threads: Threads, sample: Sample, world: World, kit: tuple[str
         by_metal = np.zeros((len(piece), metals))
         np.add.at(by_metal.T, metal[rows], joint.T)
         total = by_metal.sum(axis=1, keepdims=True)
+        density_of[piece] = total[:, 0]
         by_metal /= np.where(total > 0, total, 1.0)
         top = np.argsort(-by_metal, axis=1)[:, :3]
         best[piece], share[piece] = top, np.take_along_axis(by_metal, top, axis=1)
-    return best, share
+    return best, share, density_of

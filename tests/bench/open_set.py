@@ -1,0 +1,135 @@
+"""Slips of the person who measures, and threads that are in no table.
+
+Run: python tests/bench/open_set.py [N]. Prints one JSON line and a sentence for each part.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from dataclasses import replace
+
+import numpy as np
+import simulator
+from accuracy import observations
+
+from threadwright import judgement
+from threadwright.batch_many import identify_many
+from threadwright.likelihood import LengthColumn, Observations
+from threadwright.open_set import slip_scores
+
+FALSE_ALARMS = 0.01
+COUNT = judgement.COUNTED_PITCHES
+RULE_U = judgement.INSTRUMENT_U_MM["digital caliper"] / COUNT
+INCH = 25.4
+
+
+def counted(threads: simulator.Threads, sample: simulator.Sample, seed: int) -> Observations:
+    """Major diameter and a pitch counted over ten threads with a caliper."""
+    n = len(sample.row)
+    rng = np.random.default_rng(seed)
+    pitch = threads.columns["pitch"][sample.row] * (1 + rng.normal(0, judgement.PITCH_ERROR_SHARE, n))
+    pitch = pitch + rng.normal(0, RULE_U, n)
+    lengths = {"major": LengthColumn(sample.major, np.full(n, simulator.CALIPER_U))}
+    return Observations(n=n, lengths=lengths, pitch=LengthColumn(pitch, np.full(n, RULE_U)))
+
+
+def with_slip(seen: Observations, kind: str) -> Observations:
+    """The readings of people who all make one slip."""
+    major = seen.lengths["major"]
+    if kind == "inch":  # measured in inches, written as millimetres
+        return replace(seen, lengths={"major": LengthColumn(major.value / INCH, major.u / INCH)})
+    if kind == "millimetre":
+        return replace(seen, lengths={"major": LengthColumn(major.value * INCH, major.u * INCH)})
+    assert seen.pitch is not None
+    factor = (COUNT - 1) / COUNT  # ten crests are nine spaces
+    return replace(seen, pitch=LengthColumn(seen.pitch.value * factor, seen.pitch.u * factor))
+
+
+def slips(n: int) -> None:
+    threads = simulator.load(simulator.PLAIN)
+    sample = simulator.draw(threads, n, simulator.PLAIN, seed=31)
+    seen = counted(threads, sample, seed=32)
+    good = slip_scores(seen)
+    suspicion = 1 - good.as_read
+    threshold = float(np.quantile(suspicion, 1 - FALSE_ALARMS))
+    result: dict[str, object] = {"bench": "open_set", "part": "slips", "n": n, "threshold": threshold}
+    flagged_and_named = []
+    for kind in ("inch", "millimetre", "count"):
+        scores = slip_scores(with_slip(seen, kind))
+        flagged = 1 - scores.as_read > threshold
+        kinds = np.array([name for name, _ in scores.kinds])
+        named = kinds[np.argmax(scores.probability, axis=1)] == kind
+        result[f"{kind}_flagged"] = float(flagged.mean())
+        result[f"{kind}_flagged_and_named"] = float((flagged & named).mean())
+        flagged_and_named.append(float((flagged & named).mean()))
+    result["all_flagged_and_named"] = float(np.mean(flagged_and_named))
+    print(json.dumps({k: round(v, 4) if isinstance(v, float) else v for k, v in result.items()}))
+    print(
+        f"Unit and counting slips flagged and named: inch {100 * flagged_and_named[0]:.1f} %, millimetre "
+        f"{100 * flagged_and_named[1]:.1f} %, counting {100 * flagged_and_named[2]:.1f} % at "
+        f"{100 * FALSE_ALARMS:.0f} % false alarms (target 95 %)."
+    )
+
+
+def unlisted_sample(n: int, seed: int) -> simulator.Sample:
+    """Threads of nobody's table: any diameter, any pitch in the usual proportion."""
+    rng = np.random.default_rng(seed)
+    size = np.exp(rng.uniform(np.log(3), np.log(30), n))
+    pitch = size * np.exp(rng.uniform(np.log(0.06), np.log(0.25), n))
+    major = size - rng.uniform(0, 0.15, n) * pitch + rng.normal(0, simulator.CALIPER_U, n)
+    major = np.round(major / simulator.DISPLAY_MM) * simulator.DISPLAY_MM
+    daylight = np.abs(simulator.LEAVES / pitch[:, None] - 1) * judgement.COMB_PITCHES * pitch[:, None]
+    daylight += rng.normal(0, simulator.EYE_MM, daylight.shape)
+    leaf = simulator.LEAVES[np.argmin(daylight, axis=1)]
+    nothing = np.zeros(n)
+    return simulator.Sample(np.zeros(n, dtype=int), major, leaf, nothing, nothing)
+
+
+def unlisted_density(sample: simulator.Sample, seed: int = 77, draws: int = 400_000) -> np.ndarray:
+    """Density of major diameter and leaf under that generator, by a histogram of its own draws."""
+    many = unlisted_sample(draws, seed)
+    edges = np.linspace(np.log(2.5), np.log(31), 61)
+    order = np.argsort(simulator.LEAVES)
+    column = np.searchsorted(simulator.LEAVES[order], many.leaf - 1e-9)
+    counts = np.histogram2d(np.log(many.major), column, bins=[edges, np.arange(len(order) + 1) - 0.5])[0]
+    density = (counts + 0.02) / draws / (edges[1] - edges[0])
+    at = np.clip(np.searchsorted(edges, np.log(sample.major)) - 1, 0, len(edges) - 2)
+    leaf = np.searchsorted(simulator.LEAVES[order], sample.leaf - 1e-9)
+    return density[at, leaf] / sample.major
+
+
+def unlisted(n: int) -> None:
+    threads = simulator.load(simulator.PLAIN)
+    listed = simulator.draw(threads, n, simulator.PLAIN, seed=41)
+    near = (listed.major > 3) & (listed.major < 30)
+    strangers = unlisted_sample(n, seed=42)
+    kit = ("comb",)
+
+    def scores(sample: simulator.Sample) -> tuple[np.ndarray, np.ndarray]:
+        none = identify_many(observations(sample, kit), top=1).none_of_these
+        known = simulator.bayes_optimal(threads, sample, simulator.PLAIN, kit)[2]
+        return none, np.log(unlisted_density(sample)) - np.log(np.maximum(known, 1e-300))
+
+    mine_listed, limit_listed = (values[near] for values in scores(listed))
+    mine, limit = scores(strangers)
+    found = float((mine > np.quantile(mine_listed, 1 - FALSE_ALARMS)).mean())
+    best = float((limit > np.quantile(limit_listed, 1 - FALSE_ALARMS)).mean())
+    alike = float((limit < 0).mean())
+    result = {"bench": "open_set", "part": "unlisted", "n": n}
+    result |= {"found": found, "limit": best, "alike": alike}
+    print(json.dumps({k: round(v, 4) if isinstance(v, float) else v for k, v in result.items()}))
+    print(
+        f"Threads of no table found: {100 * found:.1f} % at {100 * FALSE_ALARMS:.0f} % false alarms, the "
+        f"likelihood-ratio limit is {100 * best:.1f} %; {100 * alike:.1f} % look more like a listed thread."
+    )
+
+
+def main() -> None:
+    n = int(sys.argv[1]) if len(sys.argv) > 1 else 5000
+    slips(n)
+    unlisted(n)
+
+
+if __name__ == "__main__":
+    main()
