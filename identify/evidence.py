@@ -141,9 +141,10 @@ def read_evidence(
 
     Examples
     --------
-    >>> read_evidence([], taper="12.9 mm and 13.3 mm 6.4 mm apart").taper
-    Taper(value=0.0625, u=0.0044194173824159225)
-    >>> read_evidence([], tried="M8 screw: tight after 2 turns").tried[0].turns
+    >>> taper = read_evidence([], taper="12.9 mm and 13.3 mm 6.4 mm apart").taper
+    >>> round(taper.value, 4), round(taper.u, 4)
+    (0.0625, 0.0044)
+    >>> read_evidence([], tried="M8 screw: tight after 2 turns", side="internal").tried[0].turns
     2.0
     """
     door = _Door(faults)

@@ -195,8 +195,8 @@ def options(
     >>> leaders = np.array([names.index("3/8-20 BSF"), names.index("3/8-20 UN")])
     >>> seen = observe(Readings(major="0.372 in", pitch="20 tpi"))
     >>> ranked = options(seen, leaders, np.array([0.8, 0.2]), given=("major", "pitch"))
-    >>> sorted(option.reading for option in ranked if option.bits > 0.2)
-    ['crest', 'flank_angle']
+    >>> [option.reading for option in ranked if option.bits > 0.2]
+    ['flank_angle']
     """
     among = _Leaders(observations, cand, probabilities, prior)
     found: list[Option] = []

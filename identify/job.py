@@ -215,7 +215,6 @@ _KEYS: Final[Mapping[str, Mapping[str, _Reader]]] = MappingProxyType(
 _NEEDED: Final = (("hole", "depth"), ("parent", "material"))
 _EXAMPLES: Final = MappingProxyType({"depth": 'depth = "25 mm"', "material": 'material = "cast aluminium"'})
 _NOT_USED: Final = (
-    ("fastener", ("made_in", "year")),
     ("hole", ("through", "bore", "floor", "next_hole", "face_counterbore")),
     ("screw", ("length",)),
     ("bush", ("collar", "driving", "hand")),
@@ -395,6 +394,7 @@ def plan_job(job: Job, *, drawer: Drawer | None = None) -> RepairPlan:
     JobError
         If no bush fits.
     """
+    from threadwright.priors import Origin, Prior
     from threadwright.ranking import identify
     from threadwright.repair.bush import recommend_bush
     from threadwright.repair.settle import plan_for_identification, plan_for_thread
@@ -414,4 +414,5 @@ def plan_job(job: Job, *, drawer: Drawer | None = None) -> RepairPlan:
     if job.fastener.thread is not None:
         return plan_for_thread(job.fastener.thread, work_out)
     assert job.fastener.readings is not None
-    return plan_for_identification(identify(job.fastener.readings, top=20), work_out)
+    prior = Prior(Origin(job.fastener.made_in, job.fastener.year))
+    return plan_for_identification(identify(job.fastener.readings, top=20, prior=prior), work_out)

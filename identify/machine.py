@@ -118,21 +118,15 @@ def prior_of(
     >>> prior_of(made_in="gb", year=1938).origin
     Origin(country='GB', year=1938)
     """
-    origin = _origin(made_in, year)
+    origin = Origin(made_in, year)
     if record is None:
         return Prior(origin, weights or {})
     try:
-        recorded = _origin(record.machine.made_in, record.machine.year)
+        recorded = Origin(record.machine.made_in, record.machine.year)
     except ReadingError as fault:
         raise RecordError(f"{record.name}, [machine]: {fault}") from fault
     origin = Origin(origin.country or recorded.country, origin.year or recorded.year)
     return Prior(origin, weights or {}, record.counts(without=place))
-
-
-def _origin(made_in: str | None, year: int | None) -> Origin:
-    """Origin as a person writes it: small letters are the same country."""
-    code = None if made_in is None else made_in.strip()
-    return Origin(code.upper() if code is not None and len(code) == 2 else code, year)
 
 
 def read_weights(path: str | os.PathLike[str]) -> dict[str, float]:

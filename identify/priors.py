@@ -21,9 +21,51 @@ __all__ = ["UNKNOWN", "Origin", "Prior", "class_log_weights", "log_prior", "log_
 _IMPOSSIBLE = -1e6  # finite, so that what is impossible still comes in an order
 
 
+_COUNTRY_NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        "great britain": "GB",
+        "britain": "GB",
+        "uk": "GB",
+        "united kingdom": "GB",
+        "england": "GB",
+        "scotland": "GB",
+        "ireland": "IE",
+        "australia": "AU",
+        "new zealand": "NZ",
+        "india": "IN",
+        "south africa": "ZA",
+        "united states": "US",
+        "united states of america": "US",
+        "usa": "US",
+        "canada": "CA",
+        "germany": "DE",
+        "austria": "AT",
+        "switzerland": "CH",
+        "france": "FR",
+        "italy": "IT",
+        "belgium": "BE",
+        "netherlands": "NL",
+        "holland": "NL",
+        "denmark": "DK",
+        "sweden": "SE",
+        "norway": "NO",
+        "finland": "FI",
+        "spain": "ES",
+        "czechoslovakia": "CZ",
+        "poland": "PL",
+        "russia": "RU",
+        "soviet union": "RU",
+        "japan": "JP",
+        "china": "CN",
+    }
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Origin:
     """Where and when a machine was made; None is not known.
+
+    The country is a two-letter code, or its usual English name.
 
     Raises
     ------
@@ -32,7 +74,7 @@ class Origin:
 
     Examples
     --------
-    >>> Origin("GB", 1938)
+    >>> Origin("Great Britain", 1938)
     Origin(country='GB', year=1938)
     """
 
@@ -41,6 +83,9 @@ class Origin:
 
     def __post_init__(self) -> None:
         known = countries()
+        if self.country is not None:
+            word = " ".join(self.country.split())
+            object.__setattr__(self, "country", _COUNTRY_NAMES.get(word.lower(), word.upper()))
         if self.country is not None and self.country not in known:
             raise ReadingError(
                 f"made in: no country {shorten(self.country)}; write one of {', '.join(known)} or none"
