@@ -1,0 +1,106 @@
+"""How well pictures are measured: many drawn shadows, one line of JSON and one sentence.
+
+Run by hand: ``python tests/bench/scan_accuracy.py [COUNT] [PITCH]``. A pitch given fixes it, to see finer ones.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import tempfile
+from collections import defaultdict
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from helicoid import Shadow, disc_box, draw, random_shadow
+
+from threadwright import judgement
+from threadwright.scan import Scale, ScanResult, scan
+from threadwright.tables.errors import ThreadwrightError
+
+_KNOWN = 2e-4  # a scale known to 0.02 %
+_WAYS = ("known", "known", "disc", "dpi")
+
+
+def errors_of(shadow: Shadow, result: ScanResult) -> dict[str, tuple[float, float]]:
+    """Error and standard uncertainty: pitch in percent, the rest in mm and degrees."""
+    truth = shadow.truth
+    found: dict[str, tuple[float, float]] = {}
+    for name in ("major", "minor", "pitch_diameter"):
+        measured = getattr(result, name)
+        found[name] = measured.value - truth[name], measured.u
+    found["pitch"] = 100 * (result.pitch.value / truth["pitch"] - 1), 100 * result.pitch.u / truth["pitch"]
+    found["flank_first"] = result.flank_first.value - truth["flank_angle"], result.flank_first.u
+    found["flank_second"] = result.flank_second.value - truth["flank_angle"], result.flank_second.u
+    found["taper"] = result.taper.value - truth["taper"], result.taper.u
+    return found
+
+
+def picture_of(number: int, pitch: float | None) -> tuple[Shadow, str]:
+    """One shadow, and how its scale is given."""
+    way = _WAYS[number // 6 % len(_WAYS)]
+    fixed = {"disc": 8.0} if way == "disc" else {}
+    shadow = random_shadow(number, **fixed)
+    if pitch is not None:
+        shadow = random_shadow(number, pitch=pitch, major=shadow.major / shadow.pitch * pitch, **fixed)
+    return shadow, way
+
+
+def measured(shadow: Shadow, way: str, folder: Path) -> ScanResult:
+    """Draw, save as a file, and measure."""
+    path = folder / "shadow.png"
+    Image.fromarray(draw(shadow)).save(path, compress_level=1)
+    if way == "disc":
+        return scan(path, scale_object="8.000 mm +- 0.002", box=disc_box(shadow))
+    if way == "dpi":
+        wrong = np.random.default_rng(shadow.seed).normal(0.0, judgement.DPI_U_SHARE)
+        return scan(path, dpi=shadow.dpi * (1 + wrong))
+    return scan(path, scale=Scale(*shadow.step, _KNOWN))
+
+
+def main(count: int, pitch: float | None) -> None:
+    """Measure, and print."""
+    errors: dict[str, dict[str, list[tuple[float, float]]]] = defaultdict(lambda: defaultdict(list))
+    forms, refused = set(), []
+    with tempfile.TemporaryDirectory() as folder:
+        for number in range(count):
+            shadow, way = picture_of(number, pitch)
+            forms.add(shadow.form)
+            try:
+                result = measured(shadow, way, Path(folder))
+            except ThreadwrightError as fault:
+                refused.append(f"{number}: {fault}")
+                continue
+            kind = "dpi" if way == "dpi" else "known"
+            for name, pair in errors_of(shadow, result).items():
+                errors[kind][name].append(pair)
+    table = {kind: {name: _figures(pairs) for name, pairs in by_name.items()} for kind, by_name in errors.items()}
+    print(json.dumps({"pictures": count, "forms": sorted(forms), "refused": refused, "errors": table}))
+    known = table["known"]
+    print(
+        f"{count} pictures of {len(forms)} forms, {len(refused)} refused; with a known scale 95 % are within "
+        f"{known['pitch']['p95']:.3f} % of the pitch, {known['major']['p95']:.4f} mm of the major diameter and "
+        f"{max(known['flank_first']['p95'], known['flank_second']['p95']):.2f} deg of the flank angle."
+    )
+
+
+def _figures(pairs: list[tuple[float, float]]) -> dict[str, float]:
+    """Median, 95 % and greatest error, and the share that twice the stated uncertainty covers."""
+    error, u = np.abs([pair[0] for pair in pairs]), np.array([pair[1] for pair in pairs])
+    return {
+        "median": round(float(np.median(error)), 5),
+        "p95": round(float(np.quantile(error, 0.95)), 5),
+        "max": round(float(error.max()), 5),
+        "bias": round(float(np.mean([pair[0] for pair in pairs])), 5),
+        "u": round(float(np.median(u)), 5),
+        "covered": round(float(np.mean(error <= 2 * u)), 3),
+    }
+
+
+if __name__ == "__main__":
+    arguments = sys.argv[1:]
+    main(int(arguments[0]) if arguments else 240, float(arguments[1]) if len(arguments) > 1 else None)
