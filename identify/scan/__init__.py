@@ -196,9 +196,13 @@ def _check_ways(dpi: float | None, scale_object: str | None, box: Box | None, sc
     """Exactly one scale, and a box with its object."""
     if (scale_object is None) != (box is None):
         lacking = "box, like 100,80,600,600" if box is None else "scale object, like '25.00 mm'"
-        raise ReadingError(f"scale: an object of known size needs its size and a box round it; give the {lacking}")
+        raise ReadingError(
+            f"scale: an object of known size needs its size and a box round it; give the {lacking}"
+        )
     if sum(way is not None for way in (dpi, scale_object, scale)) != 1:
-        raise ReadingError("scale: give either the dpi or an object of known size with its box, one of the two")
+        raise ReadingError(
+            "scale: give either the dpi or an object of known size with its box, one of the two"
+        )
 
 
 def _measured(screw: Screw, edges: Edges, scale: Scale) -> ScanResult:
@@ -239,5 +243,7 @@ def _notes(starts: int, sharp_root: bool) -> tuple[str, ...]:
             "crests stand across from crests: an even number of starts, taken as two; or rings that are no thread"
         )
     if sharp_root:
-        notes.append("minor diameter: the roots are sharp and the next turns hide their bottom; it is smaller than shown")
+        notes.append(
+            "minor diameter: the roots are sharp and the next turns hide their bottom; it is smaller than shown"
+        )
     return tuple(notes)

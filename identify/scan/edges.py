@@ -23,7 +23,10 @@ __all__ = ["Edges", "find_edges", "object_scale", "to_linear"]
 _REACH: Final = 5.0  # pixels sampled on each side of an edge
 _STEP: Final = 0.25
 _OFFSETS: Final = tuple(float(s) for s in np.arange(-_REACH, _REACH + _STEP / 2, _STEP))
-_UNSURE: Final = 0.01  # difference of asymmetry that leaves the encoding open (seen on drawn shadows)
+# An edge without a shadow has a skewness of about 0 +- _SKEW in the right encoding; one with a shadow any above 0, about
+# _SHADOW_SKEW. Seen on drawn shadows (tests/bench/scan_accuracy.py); taken as even odds for each direction.
+_SKEW: Final = 0.015
+_SHADOW_SKEW: Final = 0.2
 _FWHM: Final = 2.3548  # full width at half height of a normal curve, in standard deviations
 
 
@@ -98,23 +101,23 @@ def find_edges(screw: Screw, *, srgb_share: float | None = None) -> Edges:
     Notes
     -----
     A lens blurs the light, not its encoded grey level, so that an edge is symmetric only in the encoding it was
-    stored in: of the two in use the one with the more symmetric edges is taken, or a mean where they are alike. A shadow beside the screw can
-    only stretch an edge towards the light, and counts half. The place of an edge is the centroid of the squared
+    stored in: of the two in use each counts by how well it explains the skewness of the edges, where a shadow beside
+    the screw can only stretch an edge towards the light. The place of an edge is the centroid of the squared
     slope around its steepest point, which a faint shadow or unequal light hardly moves.
     """
     rough, normals = _crossings(screw)
     if len(rough) < 40:
         raise ReadingError("picture: no outline of a screw is in it; leave a margin of light round the screw")
     sampled = _sample(screw.grey, rough, normals)
-    places, costs, means = [], [], []
-    for srgb in (False, True):
-        light = _light(sampled, srgb=srgb, dark_on_light=screw.dark_on_light)
-        place, mean = _locate(light)
-        places.append(place)
-        means.append(mean)
-        costs.append(_asymmetry(light, place, normals))
+    lights = [_light(sampled, srgb=srgb, dark_on_light=screw.dark_on_light) for srgb in (False, True)]
+    places, means = zip(*(_locate(light) for light in lights), strict=True)
     if srgb_share is None:
-        share = float(1 / (1 + np.exp(np.clip((costs[1] - costs[0]) / _UNSURE, -50, 50))))
+        reach = 2.25 * float(np.sqrt(_blur(means[0]) * _blur(means[1]))) + 0.5
+        linear, srgb = (
+            _log_chance(light, place, normals, reach=reach)
+            for light, place in zip(lights, places, strict=True)
+        )
+        share = float(1 / (1 + np.exp(np.clip(linear - srgb, -50, 50))))
     else:
         share = srgb_share
     place = (1 - share) * places[0] + share * places[1]
@@ -155,7 +158,9 @@ def object_scale(
     found = screw.mask
     at_side = found[0].any() or found[-1].any() or found[:, 0].any() or found[:, -1].any()
     if at_side:
-        raise ReadingError("box: the object in it touches its side; draw the box with a little ground round it")
+        raise ReadingError(
+            "box: the object in it touches its side; draw the box with a little ground round it"
+        )
     edges = find_edges(screw, srgb_share=srgb_share)
     across, down = _extent(edges.points, 0), _extent(edges.points, 1)
     if not 0.9 < across / down < 1.1:
@@ -261,23 +266,25 @@ def _aligned(slope: Array, where: Array, place: Array) -> Array:
     return np.asarray(((1 - part) * slope[row, low] + part * slope[row, low + 1]).mean(axis=0))
 
 
-def _asymmetry(light: Array, place: Array, normals: Array) -> float:
-    """How far edges are from symmetric, over the four directions they look in."""
+def _log_chance(light: Array, place: Array, normals: Array, *, reach: float) -> float:
+    """How well one encoding explains the skewness of the edges, over the four directions they look in."""
     slope, where = _slopes(light)
-    near = np.abs(where) <= 2.5
-    costs = []
+    window = np.clip((reach - np.abs(where)) / _STEP + 0.5, 0.0, 1.0)
+    total = 0.0
     for axis in (0, 1):
         for sign in (-1.0, 1.0):
             chosen = (sign * normals[:, axis] > 0.3) & np.isfinite(place)
             if chosen.sum() < 0.05 * len(place):
                 continue
-            curve = np.maximum(_aligned(slope[chosen], where, place[chosen])[near], 0.0)
-            at, total = where[near], curve.sum()
-            centre = (curve * at).sum() / total
-            spread = np.sqrt((curve * (at - centre) ** 2).sum() / total)
-            skew = float((curve * (at - centre) ** 3).sum() / total / spread**3)
-            costs.append(-skew if skew < 0 else 0.3 * skew)
-    return float(np.mean(costs)) if costs else 0.0
+            curve = window * np.maximum(_aligned(slope[chosen], where, place[chosen]), 0.0)
+            weight = max(float(curve.sum()), 1e-9)
+            centre = (curve * where).sum() / weight
+            spread = np.sqrt((curve * (where - centre) ** 2).sum() / weight)
+            skew = float((curve * (where - centre) ** 3).sum() / weight / max(spread, 0.1) ** 3)
+            clear = np.exp(-(skew**2) / (2 * _SKEW**2)) / (_SKEW * np.sqrt(2 * np.pi))
+            shadowed = np.exp(-skew / _SHADOW_SKEW) / _SHADOW_SKEW if skew > 0 else 0.0
+            total += float(np.log(0.5 * clear + 0.5 * shadowed + 1e-4))
+    return total
 
 
 def _blur(mean: Array) -> float:

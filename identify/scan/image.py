@@ -135,7 +135,7 @@ def read_picture(path: str | Path) -> NDArray[np.float32]:
         If Pillow is not installed, or the file is missing, no picture, damaged or too large.
     """
     try:
-        from PIL import Image, ImageOps
+        from PIL import Image, ImageOps, UnidentifiedImageError
     except ImportError:
         raise FileFaultError(
             "scan: reading pictures needs Pillow; install it with: pip install 'threadwright[scan]'"
@@ -155,7 +155,7 @@ def read_picture(path: str | Path) -> NDArray[np.float32]:
             raise FileFaultError(
                 f"picture: {name} is far too large; crop it to the screw and its scale"
             ) from None
-        except Image.UnidentifiedImageError:
+        except UnidentifiedImageError:
             raise FileFaultError(
                 f"picture: {name} is not a picture that can be read; save it as PNG, TIFF or JPEG"
             ) from None

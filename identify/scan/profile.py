@@ -379,7 +379,7 @@ def _flank_angle(flanks: list[_Flank], shapes: list[_SideShape], optics: Optics)
     """Mean of both sides; scale, scatter, and what a crooked edge does over the length of the flank."""
     tangent = float(np.mean([abs(flank.slope) for flank in flanks]))
     angle = np.arctan(tangent)
-    scatter = float(np.hypot(*(flank.u_slope for flank in flanks))) / 2 * np.cos(angle) ** 2
+    scatter = float(np.hypot(flanks[0].u_slope, flanks[1].u_slope)) / 2 * np.cos(angle) ** 2
     sides = abs(abs(flanks[0].slope) - abs(flanks[1].slope)) / (2 * np.sqrt(3.0)) * np.cos(angle) ** 2
     depth = float(np.mean([shape.crest.value - shape.root.value for shape in shapes]))
     length = (_FLANK[1] - _FLANK[0]) * depth / np.cos(angle)

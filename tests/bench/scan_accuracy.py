@@ -43,7 +43,7 @@ def errors_of(shadow: Shadow, result: ScanResult) -> dict[str, tuple[float, floa
 def picture_of(number: int, pitch: float | None) -> tuple[Shadow, str]:
     """One shadow, and how its scale is given."""
     way = _WAYS[number // 6 % len(_WAYS)]
-    fixed = {"disc": 8.0} if way == "disc" else {}
+    fixed = {"disc": 20.0} if way == "disc" else {}
     shadow = random_shadow(number, **fixed)
     if pitch is not None:
         shadow = random_shadow(number, pitch=pitch, major=shadow.major / shadow.pitch * pitch, **fixed)
@@ -55,7 +55,7 @@ def measured(shadow: Shadow, way: str, folder: Path) -> ScanResult:
     path = folder / "shadow.png"
     Image.fromarray(draw(shadow)).save(path, compress_level=1)
     if way == "disc":
-        return scan(path, scale_object="8.000 mm +- 0.002", box=disc_box(shadow))
+        return scan(path, scale_object="20.000 mm +- 0.004", box=disc_box(shadow))
     if way == "dpi":
         wrong = np.random.default_rng(shadow.seed).normal(0.0, judgement.DPI_U_SHARE)
         return scan(path, dpi=shadow.dpi * (1 + wrong))
@@ -78,7 +78,9 @@ def main(count: int, pitch: float | None) -> None:
             kind = "dpi" if way == "dpi" else "known"
             for name, pair in errors_of(shadow, result).items():
                 errors[kind][name].append(pair)
-    table = {kind: {name: _figures(pairs) for name, pairs in by_name.items()} for kind, by_name in errors.items()}
+    table = {
+        kind: {name: _figures(pairs) for name, pairs in by_name.items()} for kind, by_name in errors.items()
+    }
     print(json.dumps({"pictures": count, "forms": sorted(forms), "refused": refused, "errors": table}))
     known = table["known"]
     print(
