@@ -485,22 +485,24 @@ SLIP_TOLD: Final = 0.5
 TAPER_PITCHES: Final = 5.0
 # --- pictures of screws -----------------------------------------------------------------------------------
 
-# Most pixels of a picture read at all: a whole A4 sheet at 600 dpi. Basis: memory, about 1 GB while measuring.
+# Most pixels of a picture read at all: a whole A4 sheet at 600 dpi. Basis: memory, about 1 GB while
+# measuring.
 MOST_PIXELS: Final = 40_000_000
 
 # Standard uncertainty of the scale that a dpi figure alone gives, each direction for itself, as a share.
 # Basis: common practice, no source.
 DPI_U_SHARE: Final = 0.003
 
-# Standard uncertainty of one edge of a picture for lamp, blur and shadow beside the screw [pixels]; the same along a
-# whole edge. Basis: common practice, no source; tests/bench/scan_accuracy.py shows it covers drawn shadows.
+# Standard uncertainty of one edge of a picture for lamp, blur and shadow beside the screw [pixels]; the same
+# along a whole edge. Basis: common practice, no source; tests/bench/scan_accuracy.py shows it covers drawn
+# shadows.
 EDGE_U_PIXELS: Final = 0.10
 
 # The part of it that differs between the two ends of a flank and turns its angle [pixels]. Basis: as above.
 FLANK_EDGE_U_PIXELS: Final = 0.05
 
-# How far the axis of a screw may lie out of the plane of the picture without being seen [deg]: it shortens the
-# pitch. Basis: common practice, no source.
+# How far the axis of a screw may lie out of the plane of the picture without being seen [deg]: it shortens
+# the pitch. Basis: common practice, no source.
 OUT_OF_PLANE_DEG: Final = 1.0
 
 # Fewest whole threads, and fewest pixels in a pitch, from which a picture is measured.
@@ -508,17 +510,17 @@ OUT_OF_PLANE_DEG: Final = 1.0
 LEAST_THREADS: Final = 4
 LEAST_PITCH_PIXELS: Final = 12.0
 
-# Most blur as a share of the pitch (standard deviation of the edge). Basis: a quarter of the straight flank of the
-# common forms is then rounded off.
+# Most blur as a share of the pitch (standard deviation of the edge). Basis: a quarter of the straight flank
+# of the common forms is then rounded off.
 MOST_BLUR_SHARE: Final = 0.07
 
 # Least difference between light and dark, as a share of white. Basis: common practice, no source.
 LEAST_CONTRAST: Final = 0.15
 
-# Furthest that the axis may be turned from the rows or columns [deg]: beyond it unequal scales of the two directions
-# look like unequal flanks. Basis: common practice, no source.
+# Furthest that the axis may be turned from the rows or columns [deg]: beyond it unequal scales of the two
+# directions look like unequal flanks. Basis: common practice, no source.
 MOST_TURN_DEG: Final = 20.0
 
-# Greatest growth of the pitch from one end of the thread to the other, as a share: more means a camera that looked
-# aslant, or a stretched screw. Basis: common practice, no source.
+# Greatest growth of the pitch from one end of the thread to the other, as a share: more means a camera that
+# looked aslant, or a stretched screw. Basis: common practice, no source.
 MOST_PITCH_GROWTH: Final = 0.015

@@ -1,9 +1,9 @@
 """Pictures of screw shadows, drawn from the three-dimensional thread surface.
 
-The surface of a thread is ``r = f(z - L theta / 2 pi)``: the axial profile *f* moved along the axis as the angle
-goes round. Looked at square to the axis, a height *z* shows the greatest reach of its cross-section,
-``X(z) = max over theta of f(z - L theta / 2 pi) cos theta``, found here by trying all angles. Nothing is shared
-with the package: profiles, silhouette, blur, light and grey levels are made up here.
+The surface of a thread is ``r = f(z - L theta / 2 pi)``: the axial profile *f* moved along the axis as the
+angle goes round. Looked at square to the axis, a height *z* shows the greatest reach of its cross-section,
+``X(z) = max over theta of f(z - L theta / 2 pi) cos theta``, found here by trying all angles. Nothing is
+shared with the package: profiles, silhouette, blur, light and grey levels are made up here.
 """
 
 from __future__ import annotations
@@ -67,12 +67,14 @@ FORMS = {
     "60 radius p/6": Profile(30.0, 1 / 6, 1 / 6, True, True),
     "30 trapezoidal": Profile(15.0, _CUT_TR, _CUT_TR - 0.1, False, False),
     "53 flat": Profile(math.degrees(math.atan(0.5)), 0.125, 0.125, False, False),
+    "60 sharp root": Profile(30.0, _H60 / 8, 0.0, False, False),
 }
+COMMON = tuple(FORMS)[:-1]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Shadow:
-    """All that is needed to draw a screw; lengths in mm, angles in degrees, blur in pixels, light from 0 to 1."""
+    """All it takes to draw a screw; lengths in mm, angles in degrees, blur in pixels, light from 0 to 1."""
 
     form: str = "60 flat crest"
     pitch: float = 1.5
@@ -118,7 +120,7 @@ class Shadow:
 
 
 def silhouette(shadow: Shadow, *, samples: int = 1024, angles: int = 2049) -> Array:
-    """Depth below the crest of the shadow's upper edge, over one pitch that begins at the middle of a crest."""
+    """Depth of the shadow's edge below its crest, over one pitch that begins at the middle of a crest."""
     form = FORMS[shadow.form]
     where = np.arange(samples) / samples
     reach = np.full(samples, -np.inf)
@@ -165,7 +167,9 @@ def _frame(shadow: Shadow) -> tuple[float, float, tuple[float, float]]:
     turn = math.radians(shadow.turn)
     across = abs(long * math.cos(turn)) + abs(widest * math.sin(turn)) + 2 * shadow.margin * step_x
     down = abs(long * math.sin(turn)) + abs(widest * math.cos(turn)) + 2 * shadow.margin * step_y
-    return length, widest, (across, down + (shadow.disc + 30 * step_y if shadow.disc else 0.0))
+    if not shadow.disc:
+        return length, widest, (across, down)
+    return length, widest, (max(across, shadow.disc + 40 * step_x), down + shadow.disc + 30 * step_y)
 
 
 def _grid(shadow: Shadow) -> tuple[Array, Array, tuple[Array, Array]]:
@@ -225,7 +229,7 @@ def _expose(shadow: Shadow, scene: Array) -> NDArray[np.uint8]:
 def random_shadow(number: int, **fixed: Any) -> Shadow:
     """One of a long row of different pictures, the same each time for the same number."""
     draw_from = np.random.default_rng(1000 + number)
-    form = tuple(FORMS)[number % len(FORMS)]
+    form = COMMON[number % len(COMMON)]
     pitch = float(draw_from.choice([1.0, 1.058, 1.25, 1.27, 1.411, 1.5, 1.75, 2.0, 2.54]))
     if form == "30 trapezoidal":
         pitch = max(pitch, 1.5)

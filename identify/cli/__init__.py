@@ -28,6 +28,7 @@ _COMMANDS: Final[dict[str, tuple[str, str, str]]] = {
     "record": ("threadwright.cli.record", "record", "Show the threads found on one machine."),
     "table": ("threadwright.cli.table", "table", "Show thread tables: sizes and limits."),
     "repair": ("threadwright.cli.repair", "repair", "Plan the bush for a stripped hole."),
+    "scan": ("threadwright.cli.scan", "scan", "Measure a screw in a picture of its shadow."),
     "batch": ("threadwright.cli.batch", "batch", "Name every thread of a CSV table."),
 }
 

@@ -1,7 +1,8 @@
 """Readings from a picture: the shadow of a screw on a flatbed scan or a backlit photograph.
 
-From the file to readings: :mod:`~threadwright.scan.image` finds the screw, :mod:`~threadwright.scan.edges` its outline,
-:mod:`~threadwright.scan.axis` the axis and the threads, :mod:`~threadwright.scan.profile` sizes and uncertainties.
+From the file to readings: :mod:`~threadwright.scan.image` finds the screw, :mod:`~threadwright.scan.edges`
+its outline, :mod:`~threadwright.scan.axis` the axis and the threads, :mod:`~threadwright.scan.profile` sizes
+and uncertainties.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from threadwright.readings import Reading, Readings
-from threadwright.scan.image import Scale
+from threadwright.scan.image import Scale, parse_box
 from threadwright.scan.profile import Measured
 from threadwright.tables.errors import ReadingError
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from threadwright.scan.edges import Edges
     from threadwright.scan.image import Box, Screw
 
-__all__ = ["Measured", "Scale", "ScanResult", "scan"]
+__all__ = ["Measured", "Scale", "ScanResult", "parse_box", "scan"]
 
 SCHEMA_VERSION = 1
 _SAME_IN_U = 3.0  # flanks, or a taper from none, count as different from here
@@ -35,8 +36,8 @@ class ScanResult:
     pitch, major, minor, pitch_diameter : Measured
         Sizes of the axial profile; diameters at the middle of the visible thread. [mm]
     flank_first, flank_second : Measured
-        Angle of the flanks that face the start of the picture's rows (its top, if the axis is upright) and their
-        end. [deg]
+        Angle of the flanks that face the start of the picture's rows (its top, if the axis is upright) and
+        their end. [deg]
     taper : Measured
         Growth of the diameter over the length, without sign: 1/16 is 0.0625. [-]
     threads : int
@@ -91,9 +92,9 @@ class ScanResult:
         Returns
         -------
         Readings
-            Pitch, major, pitch and minor diameter and, if both flanks are alike, the flank angle. Of a tapered
-            thread the diameters depend on the place and only pitch and flank angle are given, and the minor diameter
-            is left out where the root is hidden.
+            Pitch, major, pitch and minor diameter and, if both flanks are alike, the flank angle. Of a
+            tapered thread the diameters depend on the place and only pitch and flank angle are given, and the
+            minor diameter is left out where the root is hidden.
         """
         flank = self.flank_angle
         lengths = {} if self.tapered else {"major": self.major, "pitch_diameter": self.pitch_diameter}
@@ -157,7 +158,8 @@ def scan(
     dpi : float, optional
         Pixels in an inch. [1/in]
     scale_object : str, optional
-        Size of a disc or upright square beside the screw, as wide as high: ``25.00 mm`` or ``25.00 mm +- 0.01``.
+        Size of a disc or upright square beside the screw, as wide as high: ``25.00 mm`` or ``25.00 mm +-
+        0.01``.
     box : tuple of float, optional
         Column, row, width and height of a box round that object. [pixels]
     scale : Scale, optional
@@ -231,19 +233,19 @@ def _measured(screw: Screw, edges: Edges, scale: Scale) -> ScanResult:
         dark_on_light=screw.dark_on_light,
         srgb=edges.srgb_share > 0.5,
         scale=scale,
-        notes=_notes(shape.starts, shape.sharp_root),
+        notes=_notes(shape.starts, shape.hidden_root),
     )
 
 
-def _notes(starts: int, sharp_root: bool) -> tuple[str, ...]:
+def _notes(starts: int, hidden_root: bool) -> tuple[str, ...]:
     """What a reader should know beyond the numbers."""
     notes = ["the shadow of a right-hand and of a left-hand thread is the same; look which way it climbs"]
     if starts == 2:
         notes.append(
-            "crests stand across from crests: an even number of starts, taken as two; or rings that are no thread"
+            "crests stand across from crests: an even number of starts, taken as two; or rings, no thread"
         )
-    if sharp_root:
+    if hidden_root:
         notes.append(
-            "minor diameter: the roots are sharp and the next turns hide their bottom; it is smaller than shown"
+            "minor diameter: the roots are too sharp to be seen in a shadow; it is smaller than shown"
         )
     return tuple(notes)

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["Aligned", "Side", "align", "robust_line"]
 
 _REGULAR: Final = 0.15  # how far a spacing of flanks may differ from the pitch, as a share
+_MOST_PAIRED: Final = 200  # points taken for the first guess of a line
 _LEAST_DEPTH: Final = 3.0  # pixels: shallower waves are not a thread
 
 
@@ -30,7 +31,8 @@ class Side:
     z, x : array (n,)
         Place along the axis, and distance from it. [mm]
     rising, falling : array (k,)
-        Where the edge climbs to a crest and comes down from it, at half depth, one of each for each thread. [mm]
+        Where the edge climbs to a crest and comes down from it, at half depth, one of each for each thread.
+        [mm]
     """
 
     z: Array
@@ -124,12 +126,18 @@ def robust_line(at: Array, value: Array) -> tuple[float, float]:
     >>> round(slope, 9), round(base, 9)
     (2.0, 1.0)
     """
-    keep = np.ones(len(at), dtype=bool)
-    slope, base = 0.0, float(np.median(value))
-    for _ in range(6):
-        slope, base = (float(v) for v in np.polyfit(at[keep], value[keep], 1))
+    few = np.unique(
+        np.linspace(0, len(at) - 1, _MOST_PAIRED).astype(np.intp)
+    )  # median of the slopes of all pairs
+    first, second = np.triu_indices(len(few), 1)
+    run = at[few[second]] - at[few[first]]
+    rise = value[few[second]] - value[few[first]]
+    slope = float(np.median(rise[run != 0] / run[run != 0]))
+    base = float(np.median(value - slope * at))
+    for _ in range(3):
         off = np.abs(value - slope * at - base)
         keep = off <= 3.5 * 1.4826 * float(np.median(off)) + 1e-9
+        slope, base = (float(v) for v in np.polyfit(at[keep], value[keep], 1))
     return slope, base
 
 
@@ -250,6 +258,6 @@ def _regular(rising: Array, falling: Array) -> tuple[int, int]:
 
 def _too_short(count: int) -> ReadingError:
     return ReadingError(
-        f"picture: {count} regular threads are visible on one side; show at least {judgement.LEAST_THREADS} whole "
-        "ones on both, sharp and clean, ten if there are so many"
+        f"picture: {count} regular threads are visible on one side; show at least {judgement.LEAST_THREADS} "
+        "whole ones on both, sharp and clean, ten if there are so many"
     )

@@ -23,8 +23,9 @@ __all__ = ["Edges", "find_edges", "object_scale", "to_linear"]
 _REACH: Final = 5.0  # pixels sampled on each side of an edge
 _STEP: Final = 0.25
 _OFFSETS: Final = tuple(float(s) for s in np.arange(-_REACH, _REACH + _STEP / 2, _STEP))
-# An edge without a shadow has a skewness of about 0 +- _SKEW in the right encoding; one with a shadow any above 0, about
-# _SHADOW_SKEW. Seen on drawn shadows (tests/bench/scan_accuracy.py); taken as even odds for each direction.
+# An edge without a shadow has a skewness of about 0 +- _SKEW in the right encoding; one with a shadow any
+# above 0, about _SHADOW_SKEW. Seen on drawn shadows (tests/bench/scan_accuracy.py); taken as even odds for
+# each direction.
 _SKEW: Final = 0.015
 _SHADOW_SKEW: Final = 0.2
 _FWHM: Final = 2.3548  # full width at half height of a normal curve, in standard deviations
@@ -72,7 +73,7 @@ def to_linear(encoded: Array) -> Array:
     Examples
     --------
     >>> to_linear(np.array([0.0, 0.5, 1.0])).round(4)
-    array([0.    , 0.214 , 1.    ])
+    array([0.   , 0.214, 1.   ])
     """
     clipped = np.clip(encoded, 0.0, 1.0)
     return np.asarray(np.where(clipped <= 0.04045, clipped / 12.92, ((clipped + 0.055) / 1.055) ** 2.4))
@@ -100,10 +101,10 @@ def find_edges(screw: Screw, *, srgb_share: float | None = None) -> Edges:
 
     Notes
     -----
-    A lens blurs the light, not its encoded grey level, so that an edge is symmetric only in the encoding it was
-    stored in: of the two in use each counts by how well it explains the skewness of the edges, where a shadow beside
-    the screw can only stretch an edge towards the light. The place of an edge is the centroid of the squared
-    slope around its steepest point, which a faint shadow or unequal light hardly moves.
+    A lens blurs the light, not its encoded grey level, so that an edge is symmetric only in the encoding it
+    was stored in: of the two in use each counts by how well it explains the skewness of the edges, where a
+    shadow beside the screw can only stretch an edge towards the light. The place of an edge is the centroid
+    of the squared slope around its steepest point, which a faint shadow or unequal light hardly moves.
     """
     rough, normals = _crossings(screw)
     if len(rough) < 40:
@@ -154,7 +155,7 @@ def object_scale(
     ReadingError
         If nothing stands out in the box, or the object touches its side, or is far from as wide as high.
     """
-    screw = find_screw(part)
+    screw = find_screw(np.pad(part, 8, mode="edge"))  # room to sample along the normals
     found = screw.mask
     at_side = found[0].any() or found[-1].any() or found[:, 0].any() or found[:, -1].any()
     if at_side:
@@ -165,7 +166,8 @@ def object_scale(
     across, down = _extent(edges.points, 0), _extent(edges.points, 1)
     if not 0.9 < across / down < 1.1:
         raise ReadingError(
-            f"box: the object in it is {across:.0f} pixels wide and {down:.0f} high; use a disc or an upright square"
+            f"box: the object in it is {across:.0f} pixels wide and {down:.0f} high; "
+            "use a disc or an upright square"
         )
     u_pixels = 2 * edges.u_pixels / min(across, down)
     return Scale(size / across, size / down, float(np.hypot(u_pixels, u_size / size)))
@@ -177,13 +179,15 @@ def _extent(points: Array, axis: int) -> float:
     ends = []
     for sign in (-1.0, 1.0):
         height = sign * along
-        near = height > height.max() - max(1.0, 0.01 * np.ptp(along))
+        top = np.sort(height)[-4]  # a stray point or two may stand out
+        near = np.abs(height - top) < max(1.0, 0.01 * float(np.ptp(along)))
         middle = (across[near].max() + across[near].min()) / 2
         half = max(float(np.ptp(across[near])) / 2, 1.0)
         where = (across[near] - middle) / half
-        curve = np.polyfit(where, height[near], 2)
-        top = -curve[1] / (2 * curve[0]) if curve[0] < 0 else 0.0
-        ends.append(float(np.polyval(curve, np.clip(top, -1, 1))))
+        design = np.column_stack([where**2, where, np.ones_like(where)])
+        curve = np.linalg.lstsq(design, height[near], rcond=1e-6)[0]
+        peak = -curve[1] / (2 * curve[0]) if curve[0] < 0 else 0.0
+        ends.append(float(np.polyval(curve, np.clip(peak, -1, 1))))
     return ends[0] + ends[1]
 
 
@@ -288,7 +292,7 @@ def _log_chance(light: Array, place: Array, normals: Array, *, reach: float) -> 
 
 
 def _blur(mean: Array) -> float:
-    """Standard deviation of an edge from the width of its mean slope, without the base the slope is taken over."""
+    """Standard deviation of an edge by the width of its mean slope, less the base that is taken over."""
     top = int(np.argmax(mean))
     half = mean[top] / 2
     below = np.nonzero(mean[top:] < half)[0]

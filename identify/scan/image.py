@@ -22,9 +22,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from PIL.Image import Image as PilImage
 
-__all__ = ["Box", "Scale", "Screw", "find_screw", "parse_size", "read_picture"]
+__all__ = ["Box", "Scale", "Screw", "cut_box", "find_screw", "parse_box", "parse_size", "read_picture"]
 
-Array = "NDArray[np.float64]"
 Box = tuple[float, float, float, float]
 _FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "GIF", "WEBP", "PPM")
 _DAMAGED: Final = (OSError, SyntaxError, ValueError, EOFError, KeyError, IndexError, struct.error, TypeError)
@@ -247,13 +246,12 @@ def _two_levels(picture: NDArray[np.float32]) -> tuple[float, float]:
         between = (sums[-1] * below - sums * total) ** 2 / (below * (total - below))
     split = centres[int(np.nanargmax(np.where(np.isfinite(between), between, -1.0)))]
     dark, light = picture[picture <= split], picture[picture > split]
-    low, high = (float(np.median(part)) if part.size else float(split) for part in (dark, light))
-    if high - low < judgement.LEAST_CONTRAST:
+    if not (dark.size and light.size) or np.median(light) - np.median(dark) < judgement.LEAST_CONTRAST:
         raise ReadingError(
-            "picture: nothing stands out in it; scan the screw on a light ground with the lid open in a dark room, "
-            "or photograph it against the light"
+            "picture: nothing stands out in it; scan the screw on a light ground with the lid open in a dark "
+            "room, or photograph it against the light"
         )
-    return low, high
+    return float(np.median(dark)), float(np.median(light))
 
 
 def _corners(box: Box, shape: tuple[int, ...]) -> tuple[int, int, int, int]:
@@ -290,6 +288,38 @@ def cut_box(picture: NDArray[np.float32], box: Box) -> NDArray[np.float32]:
     """
     left, top, right, bottom = _corners(box, picture.shape)
     return picture[top:bottom, left:right]
+
+
+def parse_box(text: str) -> Box:
+    """Read a box in a picture.
+
+    Parameters
+    ----------
+    text : str
+        Column, row, width and height in pixels, parted by commas.
+
+    Returns
+    -------
+    tuple of float
+        The four numbers. [pixels]
+
+    Raises
+    ------
+    ReadingError
+        If they are not four numbers.
+
+    Examples
+    --------
+    >>> parse_box("900,80,600,600")
+    (900.0, 80.0, 600.0, 600.0)
+    """
+    try:
+        x, y, width, height = (float(part) for part in text.split(","))
+    except ValueError:
+        raise ReadingError(
+            f"box: cannot read {shorten(text)}; write column, row, width and height, like '900,80,600,600'"
+        ) from None
+    return x, y, width, height
 
 
 def parse_size(text: str) -> tuple[float, float]:

@@ -1,14 +1,15 @@
 r"""Pitch, flanks and diameters from the two edges of a shadow.
 
-The shadow of a thread is not its axial profile. The surface is r = f(z - L theta / 2 pi), and looked at square to
+The shadow of a thread is not its axial profile. The surface is r = f(z - L theta / 2 pi); looked at square to
 the axis it reaches X(z), the greatest f cos theta over all theta. Where that is stationary
 
 .. math:: \tan\theta = -\frac{L}{2\pi}\,\frac{X'}{X}, \qquad
-          f = \frac{X}{\cos\theta}, \qquad \zeta = z + \frac{L}{2\pi}\arctan\left(\frac{L}{2\pi}\frac{X'}{X}\right)
+          f = \frac{X}{\cos\theta}, \qquad \zeta = z - \frac{L}{2\pi}\theta
 
 since X' = f' cos theta there (envelope theorem): each visible point of the shadow gives back one point of the
-axial profile, exactly and for either hand. On the flank of an M6 the shadow stands 0.014 mm outside the profile; at
-crests and at roots that are not sharp X' = 0 and both agree. Derived from the geometry; no printed source.
+axial profile, exactly and for either hand. On the flank of an M6 the shadow stands 0.014 mm outside the
+profile; at crests and at roots that are not sharp X' = 0 and both agree.
+Derived from the geometry; no printed source.
 """
 
 from __future__ import annotations
@@ -63,10 +64,11 @@ class Optics:
 
 @dataclass(frozen=True, slots=True)
 class ThreadShape:
-    """What both edges say together; lengths in mm, angles in degrees, taper as growth of the diameter per length.
+    """What both edges say together; lengths in mm, angles in degrees, taper as growth of diameter per length.
 
-    ``flank_first`` faces the start of the picture's rows (left, or top if the axis is upright), ``flank_second`` its
-    end; ``growth`` is how much the pitch grows from end to end, as a share.
+    ``flank_first`` faces the start of the picture's rows (left, or top if the axis is upright), ``flank_second``
+    its end; ``growth`` is how much the pitch grows from end to end, as a share; ``hidden_root`` tells that the
+    minor diameter shown is too large.
     """
 
     pitch: Measured
@@ -79,7 +81,7 @@ class ThreadShape:
     starts: int
     threads: int
     growth: float
-    sharp_root: bool
+    hidden_root: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,7 @@ class _Flank:
 
 @dataclass(frozen=True, slots=True)
 class _Level:
-    """Crests or roots of one side: distance from the axis at the middle of the thread, slope and uncertainties."""
+    """Crests or roots of one side: distance from the axis halfway along, slope and uncertainties."""
 
     value: float
     slope: float
@@ -115,7 +117,9 @@ class _SideShape:
 def axial_points(z: Array, reach: Array, slope: Array, *, lead: float) -> tuple[Array, Array]:
     r"""Points of the axial profile from points of a shadow's edge and its slope there.
 
-    .. math:: \zeta = z + \frac{L}{2\pi}\arctan t, \quad f = X \sqrt{1 + t^2}, \quad t = \frac{L}{2\pi}\frac{X'}{X}
+    .. math::
+
+        \zeta = z + \frac{L}{2\pi}\arctan t, \quad f = X \sqrt{1 + t^2}, \quad t = \frac{L}{2\pi}\frac{X'}{X}
 
     Parameters
     ----------
@@ -191,7 +195,7 @@ def measure(aligned: Aligned, optics: Optics) -> ThreadShape:
         starts=starts,
         threads=min(len(side.rising) for side in aligned.sides),
         growth=growth,
-        sharp_root=_sharp(roots, lead=starts * found.value),
+        hidden_root=_hidden(shapes, pitch=found.value, lead=starts * found.value, optics=optics),
     )
 
 
@@ -221,7 +225,7 @@ def _starts(aligned: Aligned) -> int:
     if apart < 0.1:
         return 2
     raise ReadingError(
-        f"picture: the two sides are {apart:.2f} of a pitch apart, which no screw seen square to its axis shows; "
+        f"picture: the two sides are {apart:.2f} of a pitch apart, which no screw seen square shows; "
         "hold camera or screw square"
     )
 
@@ -232,8 +236,10 @@ def _side_shape(side: Side, *, pitch: float, lead: float, middle: float, optics:
     crest = _level(side, centres, pitch=pitch, middle=middle, optics=optics)
     valleys = (side.falling[:-1] + side.rising[1:]) / 2
     root = _level(side, valleys, pitch=pitch, middle=middle, optics=optics)
-    if crest.value - root.value < 3 * optics.step:
-        raise ReadingError("picture: the thread is less than 3 pixels deep; scan with more dpi")
+    if root.value < crest.value / 2:
+        raise ReadingError(
+            "picture: the thread would be too deep; show both sides of the screw, and nothing touching it"
+        )
     number = np.round((side.rising - side.rising[0]) / pitch)
     flanks = [
         _flank(side, at, number, sign, crest=crest, root=root, lead=lead, middle=middle, pitch=pitch)
@@ -276,7 +282,7 @@ def _flank(
     middle: float,
     pitch: float,
 ) -> _Flank:
-    """Straight line through one flank of all threads, in the axial profile: one slope, a place for each thread."""
+    """Straight line through one flank of all threads, in the axial profile: one slope, a place for each."""
     nearest = np.argmin(np.abs(side.z[:, None] - at[None, :]), axis=1)
     close = np.abs(side.z - at[nearest]) < 0.3 * pitch
     z, x, thread = side.z[close], side.x[close], nearest[close]
@@ -327,7 +333,7 @@ def _common_slope(
 
 
 def _pitch(shapes: list[_SideShape], optics: Optics) -> tuple[Measured, float]:
-    """Least squares over all flanks with one pitch and an offset for each of the four rows; growth of the pitch."""
+    """Least squares over all flanks: one pitch, an offset for each of the four rows; growth of the pitch."""
     at, number = [], []
     for flank in (flank for shape in shapes for flank in (shape.rising, shape.falling)):
         at.append(flank.at - flank.at.mean())
@@ -344,8 +350,8 @@ def _pitch(shapes: list[_SideShape], optics: Optics) -> tuple[Measured, float]:
     growth = float(2 * bend * np.ptp(numbers) / pitch)
     if abs(growth) > judgement.MOST_PITCH_GROWTH:
         raise ReadingError(
-            f"picture: the pitch grows by {100 * abs(growth):.1f} % from one end to the other; hold the camera square, "
-            "or scan the screw flat on the glass"
+            f"picture: the pitch grows by {100 * abs(growth):.1f} % from one end to the other; "
+            "hold the camera square, or scan the screw flat on the glass"
         )
     return Measured(pitch, u), growth
 
@@ -361,18 +367,24 @@ def _pitch_diameter(shapes: list[_SideShape], pitch: Measured, optics: Optics) -
     """Where ridge and groove of the axial profile are equally wide, on both sides."""
     total, own, turned = 0.0, 0.0, 0.0
     for shape in shapes:
-        common, at_up, at_down = np.intersect1d(
-            shape.rising.number, shape.falling.number, assume_unique=True, return_indices=True
-        )
-        if len(common) < 2:
-            raise ReadingError("picture: too few whole threads; show at least four clean ones")
-        widths = shape.falling.at[at_down] - shape.rising.at[at_up]
-        tangents = shape.rising.slope - shape.falling.slope
-        total += shape.middle + (float(np.mean(widths)) - pitch.value / 2) / tangents
-        own += float(np.var(widths, ddof=1)) / len(common) / tangents**2
+        width, variance, tangents = _ridge(shape)
+        total += shape.middle + (width - pitch.value / 2) / tangents
+        own += variance / tangents**2
         turned += 2 * optics.u_edge / np.sin(np.arctan(tangents / 2))
     scale = total * optics.u_share
     return Measured(total, float(np.sqrt(own + (turned / 2) ** 2 + scale**2)))
+
+
+def _ridge(shape: _SideShape) -> tuple[float, float, float]:
+    """Width of the ridge at half depth, variance of its mean, and the sum of the tangents of both flanks."""
+    common, at_up, at_down = np.intersect1d(
+        shape.rising.number, shape.falling.number, assume_unique=True, return_indices=True
+    )
+    if len(common) < 2:
+        raise ReadingError("picture: too few whole threads; show at least four clean ones")
+    widths = shape.falling.at[at_down] - shape.rising.at[at_up]
+    tangents = shape.rising.slope - shape.falling.slope
+    return float(np.mean(widths)), float(np.var(widths, ddof=1)) / len(common), tangents
 
 
 def _flank_angle(flanks: list[_Flank], shapes: list[_SideShape], optics: Optics) -> Measured:
@@ -396,6 +408,13 @@ def _taper(crests: list[_Level], length: float, optics: Optics) -> Measured:
     return Measured(abs(value), float(np.hypot(own, optics.u_edge / length)))
 
 
-def _sharp(roots: list[_Level], *, lead: float) -> bool:
-    """Whether roots are so sharp that the next turns hide them: their curvature beats that of the circle of view."""
-    return any((lead / (2 * np.pi)) ** 2 * root.curvature > root.value for root in roots)
+def _hidden(shapes: list[_SideShape], *, pitch: float, lead: float, optics: Optics) -> bool:
+    """Whether the flanks meet in the shadow before the root shows: it is sharp, or the blur fills it."""
+    for shape in shapes:
+        width, _, tangents = _ridge(shape)
+        sharp = shape.middle - (pitch - width) / tangents  # radius at which the flanks of the profile meet
+        climb = lead / (2 * np.pi) * 2 / tangents  # radius a flank gains in one radian
+        meeting = sharp + climb**2 / (2 * sharp) if sharp > 0 else climb
+        if shape.root.value < meeting + 1.5 * optics.blur:
+            return True
+    return False

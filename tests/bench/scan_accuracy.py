@@ -1,6 +1,7 @@
 """How well pictures are measured: many drawn shadows, one line of JSON and one sentence.
 
-Run by hand: ``python tests/bench/scan_accuracy.py [COUNT] [PITCH]``. A pitch given fixes it, to see finer ones.
+Run by hand: ``python tests/bench/scan_accuracy.py [COUNT] [PITCH]``. A pitch given fixes it, to see finer
+ones.
 """
 
 from __future__ import annotations
@@ -17,7 +18,6 @@ from PIL import Image
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from helicoid import Shadow, disc_box, draw, random_shadow
-
 from threadwright import judgement
 from threadwright.scan import Scale, ScanResult, scan
 from threadwright.tables.errors import ThreadwrightError
@@ -85,8 +85,8 @@ def main(count: int, pitch: float | None) -> None:
     known = table["known"]
     print(
         f"{count} pictures of {len(forms)} forms, {len(refused)} refused; with a known scale 95 % are within "
-        f"{known['pitch']['p95']:.3f} % of the pitch, {known['major']['p95']:.4f} mm of the major diameter and "
-        f"{max(known['flank_first']['p95'], known['flank_second']['p95']):.2f} deg of the flank angle."
+        f"{known['pitch']['p95']:.3f} % of the pitch, {known['major']['p95']:.4f} mm of the major diameter "
+        f"and {max(known['flank_first']['p95'], known['flank_second']['p95']):.2f} deg of the flank angle."
     )
 
 
