@@ -483,6 +483,7 @@ SLIP_TOLD: Final = 0.5
 # Pitches from the small end to the gauge plane of a taper thread whose length is not held.
 # Basis: common practice, no source.
 TAPER_PITCHES: Final = 5.0
+
 # --- pictures of screws -----------------------------------------------------------------------------------
 
 # Most pixels of a picture read at all: a whole A4 sheet at 600 dpi. Basis: memory, about 1 GB while

@@ -142,12 +142,14 @@ def test_a_light_screw_on_a_dark_ground_measures_the_same_and_is_said_to_be_one(
     assert result.major.value == pytest.approx(10.0, abs=0.02)
 
 
-def test_a_tapered_thread_gives_its_taper_and_keeps_its_diameters_to_itself(tmp_path: Path) -> None:
+def test_a_tapered_thread_is_found_to_be_one(tmp_path: Path) -> None:
     result = seen(tmp_path, replace(PLAIN, taper=1 / 16))
     assert result.tapered
     assert covered(result.taper, 1 / 16)
     assert result.pitch.value == pytest.approx(1.5, rel=0.001)
-    assert ("pitch", "flank_angle") == result.readings().given()
+    taper = result.readings().evidence.taper
+    assert taper is not None
+    assert taper.value == pytest.approx(1 / 16, abs=2 * taper.u)
 
 
 def test_crests_across_from_crests_are_an_even_number_of_starts(tmp_path: Path) -> None:

@@ -92,20 +92,23 @@ class ScanResult:
         Returns
         -------
         Readings
-            Pitch, major, pitch and minor diameter and, if both flanks are alike, the flank angle. Of a
-            tapered thread the diameters depend on the place and only pitch and flank angle are given, and the
-            minor diameter is left out where the root is hidden.
+            Pitch, major, pitch and minor diameter, the flank angle if both flanks are alike, and the taper as
+            two diameters at the ends of the visible thread. The minor diameter is left out where the root is
+            hidden.
         """
+        names = ("major", "pitch_diameter") if self.minor_hidden else ("major", "pitch_diameter", "minor")
+        given: dict[str, Any] = {}
+        for name in names:
+            size: Measured = getattr(self, name)
+            given[name] = Reading(name, size.value, size.u, instrument="scan")
         flank = self.flank_angle
-        lengths = {} if self.tapered else {"major": self.major, "pitch_diameter": self.pitch_diameter}
-        if not (self.tapered or self.minor_hidden):
-            lengths["minor"] = self.minor
-        given: dict[str, Any] = {
-            name: Reading(name, value.value, value.u, instrument="scan") for name, value in lengths.items()
-        }
         if flank is not None:
             given["flank_angle"] = Reading("flank_angle", flank.value, flank.u, "deg", instrument="scan")
-        return Readings(pitch=Reading("pitch", self.pitch.value, self.pitch.u, instrument="scan"), **given)
+        length = (self.threads - 1) * self.pitch.value
+        ends = (self.major.value + sign * self.taper.value * length / 2 for sign in (-1, 1))
+        taper = " mm and ".join(f"{end:.4f}" for end in ends) + f" mm {length:.4f} mm apart"
+        pitch = Reading("pitch", self.pitch.value, self.pitch.u, instrument="scan")
+        return Readings(pitch=pitch, taper=taper, **given)
 
     @property
     def minor_hidden(self) -> bool:

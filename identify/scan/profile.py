@@ -66,9 +66,9 @@ class Optics:
 class ThreadShape:
     """What both edges say together; lengths in mm, angles in degrees, taper as growth of diameter per length.
 
-    ``flank_first`` faces the start of the picture's rows (left, or top if the axis is upright), ``flank_second``
-    its end; ``growth`` is how much the pitch grows from end to end, as a share; ``hidden_root`` tells that the
-    minor diameter shown is too large.
+    ``flank_first`` faces the start of the picture's rows (left, or top if the axis is upright),
+    ``flank_second`` its end; ``growth`` is how much the pitch grows from end to end, as a share;
+    ``hidden_root`` tells that the minor diameter shown is too large.
     """
 
     pitch: Measured
