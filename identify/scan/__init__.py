@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from threadwright.readings import Reading, Readings
+from threadwright.readings import Pitch, Reading, Readings
 from threadwright.scan.image import Scale, parse_box
 from threadwright.scan.profile import Measured
 from threadwright.tables.errors import ReadingError
@@ -100,14 +100,19 @@ class ScanResult:
         given: dict[str, Any] = {}
         for name in names:
             size: Measured = getattr(self, name)
-            given[name] = Reading(name, size.value, size.u, instrument="scan")
+            given[name] = Reading(name, round(size.value, 5), round(size.u, 5), instrument="scan")
         flank = self.flank_angle
         if flank is not None:
-            given["flank_angle"] = Reading("flank_angle", flank.value, flank.u, "deg", instrument="scan")
+            given["flank_angle"] = Reading(
+                "flank_angle", round(flank.value, 2), round(flank.u, 2), "deg", instrument="scan"
+            )
         length = (self.threads - 1) * self.pitch.value
         ends = (self.major.value + sign * self.taper.value * length / 2 for sign in (-1, 1))
         taper = " mm and ".join(f"{end:.4f}" for end in ends) + f" mm {length:.4f} mm apart"
-        pitch = Reading("pitch", self.pitch.value, self.pitch.u, instrument="scan")
+        value, u = round(self.pitch.value, 5), round(self.pitch.u, 5)
+        pitch = Pitch(
+            kind="measured", value_mm=value, u_mm=u, text=f"{value:.4f} +- {u:.4f} mm", instrument="scan"
+        )
         return Readings(pitch=pitch, taper=taper, **given)
 
     @property

@@ -40,10 +40,19 @@ def errors_of(shadow: Shadow, result: ScanResult) -> dict[str, tuple[float, floa
     return found
 
 
+def scale_errors(number: int) -> tuple[float, float]:
+    """How far a scanner's dpi is off along the rows and down the columns, each for itself."""
+    across, down = np.random.default_rng(5000 + number).normal(0.0, judgement.DPI_U_SHARE, 2)
+    return float(across), float(down)
+
+
 def picture_of(number: int, pitch: float | None) -> tuple[Shadow, str]:
     """One shadow, and how its scale is given."""
     way = _WAYS[number // 6 % len(_WAYS)]
-    fixed = {"disc": 20.0} if way == "disc" else {}
+    fixed: dict[str, float] = {"disc": 20.0} if way == "disc" else {}
+    if way == "dpi":
+        across, down = scale_errors(number)
+        fixed = {"stretch": (1 + across) / (1 + down)}
     shadow = random_shadow(number, **fixed)
     if pitch is not None:
         shadow = random_shadow(number, pitch=pitch, major=shadow.major / shadow.pitch * pitch, **fixed)
@@ -57,8 +66,7 @@ def measured(shadow: Shadow, way: str, folder: Path) -> ScanResult:
     if way == "disc":
         return scan(path, scale_object="20.000 mm +- 0.004", box=disc_box(shadow))
     if way == "dpi":
-        wrong = np.random.default_rng(shadow.seed).normal(0.0, judgement.DPI_U_SHARE)
-        return scan(path, dpi=shadow.dpi * (1 + wrong))
+        return scan(path, dpi=shadow.dpi * (1 + scale_errors(shadow.seed)[0]))
     return scan(path, scale=Scale(*shadow.step, _KNOWN))
 
 
