@@ -85,7 +85,9 @@ class Origin:
         known = countries()
         if self.country is not None:
             word = " ".join(self.country.split())
-            object.__setattr__(self, "country", _COUNTRY_NAMES.get(word.lower(), word.upper()))
+            object.__setattr__(
+                self, "country", _COUNTRY_NAMES.get(word.lower(), word.upper() if len(word) == 2 else word)
+            )
         if self.country is not None and self.country not in known:
             raise ReadingError(
                 f"made in: no country {shorten(self.country)}; write one of {', '.join(known)} or none"

@@ -100,7 +100,7 @@ def test_every_kind_of_effect_is_told(shed: Path, capsys: pytest.CaptureFixture[
 def test_a_record_under_which_something_fits_is_told(shed: Path, capsys: pytest.CaptureFixture[str]) -> None:
     rows = [f'[[fastener]]\nplace = "{n}"\nthread = "7/16-16 UN"\n' for n in range(30)]
     (shed / "un.toml").write_text("".join(rows))
-    words = ("--major", "69.97 mm", "--pitch", "20 tpi")  # 0.12 mm above 2 3/4 in
+    words = ("--major", "70.00 mm", "--pitch", "20 tpi")  # 0.15 mm above 2 3/4 in
     before = said(capsys, *words)
     after = said(capsys, *words, "--record", "un.toml")
     assert (before.status, after.status) == (3, 0)

@@ -52,9 +52,8 @@ def scan(
         _print_plain(result, answer)
     if answer is None:
         return DONE
-    from threadwright.cli.identify_command import fits_nothing
 
-    return NOT_ALL if fits_nothing(answer) else DONE
+    return NOT_ALL if answer.fits_nothing else DONE
 
 
 def _identified(result: ScanResult) -> Identification:
