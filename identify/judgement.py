@@ -525,3 +525,22 @@ MOST_TURN_DEG: Final = 20.0
 # Greatest growth of the pitch from one end of the thread to the other, as a share: more means a camera that
 # looked aslant, or a stretched screw. Basis: common practice, no source.
 MOST_PITCH_GROWTH: Final = 0.015
+# --- one screw in one hole ------------------------------------------------------------------------
+
+# Length of thread engaged when none is given, in diameters of the screw. Basis: common practice, no source.
+USUAL_ENGAGEMENT: Final = 1.0
+
+# Threads that still bear once a pair of unlike pitches has bound: one or two; the greater is taken.
+# Basis: mechanics of a rigid pair; the figure is common practice, no source.
+BEARING_THREADS: Final = 2.0
+
+# A screw that holds less than this share of what the hole's own screw holds is counted as stripping.
+# Basis: common practice, no source.
+HOLDS_SHARE: Final = 0.8
+
+# Least overlap, as a share of the hole's basic depth, at which the hand feels a thread catch at all; looser
+# pairs drop through and deceive nobody. Basis: common practice, no source.
+LEAST_CATCH: Final = 0.2
+
+# Force of a hand micrometer turned lightly on wires [N]. Basis: common practice, no source.
+MEASURING_FORCE_N: Final = 5.0

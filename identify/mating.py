@@ -1,0 +1,420 @@
+"""Will this screw enter that hole, how far, and what is left of the strength; and what else would enter it.
+
+Answers are for a rigid pair at the tightest limits, the basic sizes, the loosest limits and the sizes
+read. Never force a screw to test a hole; taps are not gauges.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+import numpy as np
+
+from threadwright.mating_sizes import STATES, SideSizes, catalogue_sizes, sizes_of
+from threadwright.pairing import OUTCOMES, Outcome, Paired, pair
+from threadwright.priors import log_prior
+from threadwright.tables.catalogue import candidates
+from threadwright.tables.errors import ReadingError
+from threadwright.tables.thread import Side, Thread
+
+__all__ = ["WARNING", "Case", "LookAlike", "Mating", "Verdict", "count_outcomes", "look_alikes", "mate"]
+
+WARNING = "Never force a screw to test a hole; taps are not gauges."
+Verdict = Literal["fits", "tight", "binds", "strips", "drops through", "does not enter", "another helix"]
+_COVERAGE = 2.0  # standard uncertainties to either end of a reading's doubt, about 95 %
+_BLOCK = 64  # screws that meet the whole catalogue at once: some ten megabytes for each column
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One pair of sizes; lengths are diametral unless said. [mm]"""
+
+    sizes: str
+    """``tightest``, ``basic``, ``loosest``, ``as read`` or one end of the doubt of the readings."""
+    outcome: Outcome
+    clearance: float
+    """Hole less screw on the effective diameter."""
+    flank_mismatch: float
+    """What of it unlike flank angles take up."""
+    crest_room: float
+    root_room: float
+    turns: float
+    """Turns by hand before it binds, one for chamfer and burrs among them; inf if it never binds. [-]"""
+    interference_per_turn: float
+    overlap: float
+    """Radial."""
+    overlap_share: float
+    """Over the basic depth of the hole's thread. [-]"""
+    strength_left: float
+    """Share of the strength of the hole's own screw, or the screw's own nut, at the same limits. [-]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mating:
+    """One screw and one hole."""
+
+    screw: Thread
+    hole: Thread
+    length: float
+    """Length engaged. [mm]"""
+    verdict: Verdict
+    cases: tuple[Case, ...]
+    notes: tuple[str, ...]
+
+    def sentence(self) -> str:
+        """The verdict in words."""
+        at = [case.sizes for case in self._judged if case.outcome == _OUTCOME_OF[self.verdict]]
+        where = "" if len(at) == len(self._judged) else f" ({' and '.join(_AT[sizes] for sizes in at)})"
+        return f"{_name(self.screw)} screw in a {_name(self.hole)} hole: {_WORDS[self.verdict]}{where}."
+
+    @property
+    def _judged(self) -> tuple[Case, ...]:
+        """The readings if there are any, else the limits."""
+        return self.cases[len(STATES) :] or self.cases
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain values for JSON, lengths in mm; turns are None where it never binds."""
+        return {
+            "schema_version": 1,
+            "screw": _name(self.screw),
+            "hole": _name(self.hole),
+            "length_engaged": self.length,
+            "verdict": self.verdict,
+            "sentence": self.sentence(),
+            "cases": [_plain(asdict(case)) for case in self.cases],
+            "notes": list(self.notes),
+            "warning": WARNING,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookAlike:
+    """A thread that starts by hand where another belongs, and then binds or strips."""
+
+    designation: str
+    also: tuple[str, ...]
+    side: Side
+    """The side of the look-alike: a screw for a hole, a hole for a screw."""
+    outcome: Outcome
+    sizes: str
+    """Sizes at which the harm is greatest."""
+    turns: float
+    """Turns by hand before it binds; inf if it never does. [-]"""
+    overlap_share: float
+    strength_left: float
+    risk: float
+    """How usual it is, times how far it runs in, times the strength lost; the most usual thread counts 1."""
+
+    def words(self) -> str:
+        """What it does, in a few words."""
+        if self.outcome == "binds":
+            return f"binds after about {self.turns:.0f} turn{'' if round(self.turns) == 1 else 's'}"
+        return f"runs in but holds only {100 * self.strength_left:.0f} %"
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain values for JSON; turns are None where it never binds."""
+        return _plain(asdict(self)) | {"also": list(self.also), "words": self.words()}
+
+
+_WORDS: Mapping[Verdict, str] = {
+    "fits": "it runs in and holds",
+    "tight": "it starts by hand only where the parts have room to spare, then runs in and holds",
+    "binds": "it starts by hand, then binds; not a joint",
+    "strips": "it runs in, but holds too little and strips",
+    "drops through": "it drops through; no thread catches",
+    "does not enter": "it does not start by hand",
+    "another helix": "starts or hands differ; it cannot run in",
+}
+_OUTCOME_OF: Mapping[Verdict, Outcome] = {
+    "fits": "runs",
+    "tight": "runs",
+    "binds": "binds",
+    "strips": "strips",
+    "drops through": "drops through",
+    "does not enter": "does not enter",
+    "another helix": "another helix",
+}
+_VERDICT_OF: Mapping[Outcome, Verdict] = {
+    outcome: verdict for verdict, outcome in _OUTCOME_OF.items() if verdict != "tight"
+}
+_AT: Mapping[str, str] = {
+    "tightest": "at the tightest limits",
+    "basic": "at basic sizes",
+    "loosest": "at the loosest limits",
+    "as read, tight end": "at the tight end of the readings' doubt",
+    "as read": "as read",
+    "as read, loose end": "at the loose end of the readings' doubt",
+}
+
+
+def mate(
+    screw: Thread,
+    hole: Thread,
+    *,
+    screw_class: str | None = None,
+    hole_class: str | None = None,
+    screw_read: Mapping[str, tuple[float, float]] | None = None,
+    hole_read: Mapping[str, tuple[float, float]] | None = None,
+    length: float | None = None,
+) -> Mating:
+    """Will this screw enter that hole, how many turns before it binds, and what is left of the strength.
+
+    Parameters
+    ----------
+    screw, hole : Thread
+    screw_class, hole_class : str, optional
+        The usual commercial ones if left out.
+    screw_read, hole_read : mapping, optional
+        Sizes measured on the parts, as (value, standard uncertainty): ``major``, ``pitch_diameter``,
+        ``minor``, ``pitch``; what was not measured counts at its basic size. [mm]
+    length : float, optional
+        Length engaged; one diameter of the screw if left out. [mm]
+
+    Returns
+    -------
+    Mating
+
+    Raises
+    ------
+    ReadingError
+        If the length is not above 0.
+    UnknownThreadError
+        If a thread has no such class.
+
+    References
+    ----------
+    A rigid model: see :mod:`threadwright.pairing`. About one turn more for chamfer and burrs: common
+    practice, no source.
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> mate(find_thread("1/2-12 BSW"), find_thread("1/2-13 UNC")).sentence()
+    '1/2-12 BSW screw in a 1/2-13 UNC hole: it starts by hand, then binds; not a joint (at the tightest limits and at the loosest limits).'
+    """
+    if length is not None and not 0 < length < math.inf:
+        raise ReadingError(f"length engaged: cannot be {length} mm; give a length above 0, like '12 mm'")
+    engaged = length if length is not None else screw.nominal_major_mm
+    classes = {"external": screw_class, "internal": hole_class}
+    cases = []
+    for state in STATES:
+        outer = sizes_of(screw, "external", state, tolerance_class=classes["external"])
+        inner = sizes_of(hole, "internal", state, tolerance_class=classes["internal"])
+        cases.append(_case(state, outer, inner, engaged))
+    by_tables = tuple(cases)
+    read = _read_cases(screw, hole, screw_read or {}, hole_read or {}, engaged)
+    return Mating(
+        screw=screw,
+        hole=hole,
+        length=engaged,
+        verdict=_verdict(read or by_tables),
+        cases=(*by_tables, *read),
+        notes=tuple(_notes(screw, hole, read or by_tables)),
+    )
+
+
+def _read_cases(
+    screw: Thread,
+    hole: Thread,
+    outer: Mapping[str, tuple[float, float]],
+    inner: Mapping[str, tuple[float, float]],
+    engaged: float,
+) -> tuple[Case, ...]:
+    """The readings themselves, and both ends of their doubt."""
+    if not outer and not inner:
+        return ()
+    found = []
+    for name, sign in (("as read, tight end", 1.0), ("as read", 0.0), ("as read, loose end", -1.0)):
+        larger, smaller = (
+            sizes_of(thread, side, read=_shifted(read, way * sign))
+            for thread, side, read, way in _sides(screw, hole, outer, inner)
+        )
+        found.append(_case(name, larger, smaller, engaged))
+    return tuple(found)
+
+
+def _sides(
+    screw: Thread,
+    hole: Thread,
+    outer: Mapping[str, tuple[float, float]],
+    inner: Mapping[str, tuple[float, float]],
+) -> tuple[tuple[Thread, Side, Mapping[str, tuple[float, float]], float], ...]:
+    return (screw, "external", outer, 1.0), (hole, "internal", inner, -1.0)
+
+
+def _shifted(read: Mapping[str, tuple[float, float]], sign: float) -> dict[str, float]:
+    """Diameters at one end of their doubt; a pitch has no tight end and stays."""
+    return {
+        name: value + (0.0 if name == "pitch" else sign * _COVERAGE * u) for name, (value, u) in read.items()
+    }
+
+
+def _case(name: str, outer: SideSizes, inner: SideSizes, engaged: float) -> Case:
+    found = pair(outer, inner, length=engaged)
+    return Case(
+        sizes=name,
+        outcome=OUTCOMES[int(found.outcome[0])],
+        clearance=float(found.clearance[0]),
+        flank_mismatch=float(found.mismatch[0]),
+        crest_room=float(found.crest_room[0]),
+        root_room=float(found.root_room[0]),
+        turns=float(found.turns[0]),
+        interference_per_turn=float(found.per_turn[0]),
+        overlap=float(found.overlap[0]),
+        overlap_share=float(found.overlap_share[0]),
+        strength_left=float(found.strength[0]),
+    )
+
+
+def _verdict(cases: tuple[Case, ...]) -> Verdict:
+    """The worst that may happen among the sizes at which the screw starts at all."""
+    outcomes = {case.outcome for case in cases}
+    if "runs" in outcomes and not outcomes & {"binds", "strips"}:
+        return "fits" if outcomes == {"runs"} else "tight"
+    order: tuple[Outcome, ...] = ("binds", "strips", "does not enter", "drops through", "another helix")
+    return next(_VERDICT_OF[outcome] for outcome in order if outcome in outcomes)
+
+
+def _notes(screw: Thread, hole: Thread, cases: tuple[Case, ...]) -> list[str]:
+    found = []
+    if screw.left_hand != hole.left_hand:
+        found.append("One is left hand, the other right hand.")
+    if screw.starts != hole.starts:
+        found.append(f"The screw has {screw.starts} start{_s(screw.starts)}, the hole {hole.starts}.")
+    drift = screw.pitch_mm - hole.pitch_mm
+    if abs(drift) > 1e-9:
+        found.append(
+            f"The pitches part by {abs(drift):.4f} mm in each thread "
+            f"({100 * abs(drift) / hole.pitch_mm:.1f} %)."
+        )
+    apart = screw.form.thread_angle - hole.form.thread_angle
+    if abs(apart) > 1e-9:
+        found.append(
+            f"The thread angles differ by {abs(apart):g} deg: the flanks touch at one end of their depth."
+        )
+    for name, said in (
+        ("crest_room", "crest fouls the hole's root"),
+        ("root_room", "root fouls the hole's crest"),
+    ):
+        worst = min(getattr(case, name) for case in cases)
+        if worst < 0:
+            found.append(f"The screw's {said}, at worst by {-worst:.3f} mm on diameter.")
+    return found
+
+
+def look_alikes(thread: Thread, side: Side, *, top: int | None = 3) -> tuple[LookAlike, ...]:
+    """Threads that start by hand in, or on, this one and then bind or strip, worst first.
+
+    Parameters
+    ----------
+    thread : Thread
+        The thread that belongs there.
+    side : {"external", "internal"}
+        Its side: for a hole the look-alikes are screws, for a screw they are holes.
+    top : int, optional
+        Most to return; None for all.
+
+    Returns
+    -------
+    tuple of LookAlike
+
+    Raises
+    ------
+    ReadingError
+        If ``top`` is below 1 or the side is neither.
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> "2 BA" in [one.designation for one in look_alikes(find_thread("M5"), "internal", top=None)]
+    True
+    """
+    if side not in ("external", "internal"):
+        raise ReadingError(f"side: cannot be {side!r}; write external or internal")
+    if top is not None and top < 1:
+        raise ReadingError(f"look-alikes: cannot list {top}; give 1 or more")
+    weights = np.exp(log_prior())
+    usual = weights / weights.max()
+    other: Side = "internal" if side == "external" else "external"
+    best: dict[int, tuple[float, str, Paired]] = {}
+    for state in ("basic", "loosest"):
+        own, many = sizes_of(thread, side, state), catalogue_sizes(other, state)
+        found = pair(own, many) if side == "external" else pair(many, own)
+        for index in np.flatnonzero(_harms(found) & ~_right(thread)):
+            risk = float(usual[index] * _severity(found)[index])
+            if risk > best.get(int(index), (0.0,))[0]:
+                best[int(index)] = (risk, state, found)
+    ranked = sorted(best.items(), key=lambda item: (-item[1][0], item[0]))
+    return tuple(_look_alike(index, other, *what) for index, what in ranked[:top])
+
+
+def _harms(found: Paired) -> np.ndarray[Any, np.dtype[np.bool_]]:
+    """Pairs that start by hand, catch, and then bind or strip."""
+    outcome = found.outcome
+    bad = (outcome == OUTCOMES.index("binds")) | (outcome == OUTCOMES.index("strips"))
+    return np.asarray(bad & found.catches)
+
+
+def _severity(found: Paired) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """How far it runs in before it warns, times the strength that is lost. [-]"""
+    run = np.minimum(found.turns / found.needed, 1.0)
+    return np.asarray(run * (1 - found.strength))
+
+
+def _right(thread: Thread) -> np.ndarray[Any, np.dtype[np.bool_]]:
+    """The candidate that is this very thread."""
+    catalogue = candidates()
+    same = [
+        any(symbol == thread.system for symbol, _ in names)
+        and thread.designation in (catalogue.designation(index), *catalogue.also(index))
+        for index, names in enumerate(catalogue.names)
+    ]
+    return np.array(same)
+
+
+def _look_alike(index: int, side: Side, risk: float, state: str, found: Paired) -> LookAlike:
+    catalogue = candidates()
+    return LookAlike(
+        designation=catalogue.designation(index),
+        also=catalogue.also(index),
+        side=side,
+        outcome=OUTCOMES[int(found.outcome[index])],
+        sizes=state,
+        turns=float(found.turns[index]),
+        overlap_share=float(found.overlap_share[index]),
+        strength_left=float(found.strength[index]),
+        risk=risk,
+    )
+
+
+def count_outcomes() -> dict[Outcome, int]:
+    """How often each outcome comes up when every screw of the catalogue meets every hole, at basic sizes.
+
+    Examples
+    --------
+    >>> counts = count_outcomes()
+    >>> sum(counts.values()) == len(candidates()) ** 2
+    True
+    """
+    screws, holes = catalogue_sizes("external"), catalogue_sizes("internal")
+    total = np.zeros(len(OUTCOMES), dtype=np.int64)
+    for start in range(0, len(screws), _BLOCK):
+        found = pair(screws.pick(slice(start, start + _BLOCK)).column(), holes)
+        total += np.bincount(found.outcome.ravel(), minlength=len(OUTCOMES))
+    return {outcome: int(number) for outcome, number in zip(OUTCOMES, total, strict=True)}
+
+
+def _name(thread: Thread) -> str:
+    return f"{thread.designation} LH" if thread.left_hand else thread.designation
+
+
+def _s(number: int) -> str:
+    return "" if number == 1 else "s"
+
+
+def _plain(values: dict[str, Any]) -> dict[str, Any]:
+    """Infinity as None, which JSON can say."""
+    return {name: None if value == math.inf else value for name, value in values.items()}
