@@ -1,4 +1,4 @@
-"""Will this screw enter that hole, how far, and what is left of the strength; and what else would enter it.
+"""Will this screw enter that hole, how far, and what is left of the strength.
 
 Answers are for a rigid pair at the tightest limits, the basic sizes, the loosest limits and the sizes
 read. Never force a screw to test a hole; taps are not gauges.
@@ -11,21 +11,18 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
-import numpy as np
-
-from threadwright.mating_sizes import STATES, SideSizes, catalogue_sizes, sizes_of
-from threadwright.pairing import OUTCOMES, Outcome, Paired, pair
-from threadwright.priors import log_prior
-from threadwright.tables.catalogue import candidates
+from threadwright.diameters import diameters
+from threadwright.mating_sizes import STATES, SideSizes, sizes_of
+from threadwright.pairing import OUTCOMES, Outcome, pair
+from threadwright.readings import Readings
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.thread import Side, Thread
 
-__all__ = ["WARNING", "Case", "LookAlike", "Mating", "Verdict", "count_outcomes", "look_alikes", "mate"]
+__all__ = ["WARNING", "Case", "Mating", "Verdict", "mate"]
 
 WARNING = "Never force a screw to test a hole; taps are not gauges."
 Verdict = Literal["fits", "tight", "binds", "strips", "drops through", "does not enter", "another helix"]
 _COVERAGE = 2.0  # standard uncertainties to either end of a reading's doubt, about 95 %
-_BLOCK = 64  # screws that meet the whole catalogue at once: some ten megabytes for each column
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,35 +87,6 @@ class Mating:
         }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LookAlike:
-    """A thread that starts by hand where another belongs, and then binds or strips."""
-
-    designation: str
-    also: tuple[str, ...]
-    side: Side
-    """The side of the look-alike: a screw for a hole, a hole for a screw."""
-    outcome: Outcome
-    sizes: str
-    """Sizes at which the harm is greatest."""
-    turns: float
-    """Turns by hand before it binds; inf if it never does. [-]"""
-    overlap_share: float
-    strength_left: float
-    risk: float
-    """How usual it is, times how far it runs in, times the strength lost; the most usual thread counts 1."""
-
-    def words(self) -> str:
-        """What it does, in a few words."""
-        if self.outcome == "binds":
-            return f"binds after about {self.turns:.0f} turn{'' if round(self.turns) == 1 else 's'}"
-        return f"runs in but holds only {100 * self.strength_left:.0f} %"
-
-    def to_dict(self) -> dict[str, Any]:
-        """Plain values for JSON; turns are None where it never binds."""
-        return _plain(asdict(self)) | {"also": list(self.also), "words": self.words()}
-
-
 _WORDS: Mapping[Verdict, str] = {
     "fits": "it runs in and holds",
     "tight": "it starts by hand only where the parts have room to spare, then runs in and holds",
@@ -156,8 +124,8 @@ def mate(
     *,
     screw_class: str | None = None,
     hole_class: str | None = None,
-    screw_read: Mapping[str, tuple[float, float]] | None = None,
-    hole_read: Mapping[str, tuple[float, float]] | None = None,
+    screw_readings: Readings | None = None,
+    hole_readings: Readings | None = None,
     length: float | None = None,
 ) -> Mating:
     """Will this screw enter that hole, how many turns before it binds, and what is left of the strength.
@@ -167,9 +135,8 @@ def mate(
     screw, hole : Thread
     screw_class, hole_class : str, optional
         The usual commercial ones if left out.
-    screw_read, hole_read : mapping, optional
-        Sizes measured on the parts, as (value, standard uncertainty): ``major``, ``pitch_diameter``,
-        ``minor``, ``pitch``; what was not measured counts at its basic size. [mm]
+    screw_readings, hole_readings : Readings, optional
+        Taken on the parts; what was not measured counts at its basic size.
     length : float, optional
         Length engaged; one diameter of the screw if left out. [mm]
 
@@ -180,7 +147,7 @@ def mate(
     Raises
     ------
     ReadingError
-        If the length is not above 0.
+        If the length is not above 0, readings are of the other side, or wires do not suit the thread.
     UnknownThreadError
         If a thread has no such class.
 
@@ -192,8 +159,8 @@ def mate(
     Examples
     --------
     >>> from threadwright.tables.registry import find_thread
-    >>> mate(find_thread("1/2-12 BSW"), find_thread("1/2-13 UNC")).sentence()
-    '1/2-12 BSW screw in a 1/2-13 UNC hole: it starts by hand, then binds; not a joint (at the tightest limits and at the loosest limits).'
+    >>> mate(find_thread("M5"), find_thread("2 BA")).sentence()
+    'M5x0.8 screw in a 2 BA hole: it does not start by hand.'
     """
     if length is not None and not 0 < length < math.inf:
         raise ReadingError(f"length engaged: cannot be {length} mm; give a length above 0, like '12 mm'")
@@ -205,7 +172,9 @@ def mate(
         inner = sizes_of(hole, "internal", state, tolerance_class=classes["internal"])
         cases.append(_case(state, outer, inner, engaged))
     by_tables = tuple(cases)
-    read = _read_cases(screw, hole, screw_read or {}, hole_read or {}, engaged)
+    outer_read = _sizes_read(screw, "external", screw_readings)
+    inner_read = _sizes_read(hole, "internal", hole_readings)
+    read = _read_cases(screw, hole, outer_read, inner_read, engaged)
     return Mating(
         screw=screw,
         hole=hole,
@@ -214,6 +183,24 @@ def mate(
         cases=(*by_tables, *read),
         notes=tuple(_notes(screw, hole, read or by_tables)),
     )
+
+
+def _sizes_read(thread: Thread, side: Side, readings: Readings | None) -> dict[str, tuple[float, float]]:
+    """Diameters and pitch that were read, each with its standard uncertainty. [mm]"""
+    if readings is None:
+        return {}
+    if readings.side != side:
+        raise ReadingError(f"readings: these are of the {readings.side} thread; give those of the {side} one")
+    found = {
+        size.quantity: (
+            (size.low + size.high) / 2,
+            math.hypot(size.u, (size.high - size.low) / math.sqrt(12)),
+        )
+        for size in diameters(thread, readings, None, (), ())
+    }
+    if readings.pitch is not None:
+        found["pitch"] = (readings.pitch.value_mm, readings.pitch.u_mm or 0.0)
+    return found
 
 
 def _read_cases(
@@ -228,21 +215,10 @@ def _read_cases(
         return ()
     found = []
     for name, sign in (("as read, tight end", 1.0), ("as read", 0.0), ("as read, loose end", -1.0)):
-        larger, smaller = (
-            sizes_of(thread, side, read=_shifted(read, way * sign))
-            for thread, side, read, way in _sides(screw, hole, outer, inner)
-        )
+        larger = sizes_of(screw, "external", read=_shifted(outer, sign))
+        smaller = sizes_of(hole, "internal", read=_shifted(inner, -sign))
         found.append(_case(name, larger, smaller, engaged))
     return tuple(found)
-
-
-def _sides(
-    screw: Thread,
-    hole: Thread,
-    outer: Mapping[str, tuple[float, float]],
-    inner: Mapping[str, tuple[float, float]],
-) -> tuple[tuple[Thread, Side, Mapping[str, tuple[float, float]], float], ...]:
-    return (screw, "external", outer, 1.0), (hole, "internal", inner, -1.0)
 
 
 def _shifted(read: Mapping[str, tuple[float, float]], sign: float) -> dict[str, float]:
@@ -303,108 +279,6 @@ def _notes(screw: Thread, hole: Thread, cases: tuple[Case, ...]) -> list[str]:
         if worst < 0:
             found.append(f"The screw's {said}, at worst by {-worst:.3f} mm on diameter.")
     return found
-
-
-def look_alikes(thread: Thread, side: Side, *, top: int | None = 3) -> tuple[LookAlike, ...]:
-    """Threads that start by hand in, or on, this one and then bind or strip, worst first.
-
-    Parameters
-    ----------
-    thread : Thread
-        The thread that belongs there.
-    side : {"external", "internal"}
-        Its side: for a hole the look-alikes are screws, for a screw they are holes.
-    top : int, optional
-        Most to return; None for all.
-
-    Returns
-    -------
-    tuple of LookAlike
-
-    Raises
-    ------
-    ReadingError
-        If ``top`` is below 1 or the side is neither.
-
-    Examples
-    --------
-    >>> from threadwright.tables.registry import find_thread
-    >>> "2 BA" in [one.designation for one in look_alikes(find_thread("M5"), "internal", top=None)]
-    True
-    """
-    if side not in ("external", "internal"):
-        raise ReadingError(f"side: cannot be {side!r}; write external or internal")
-    if top is not None and top < 1:
-        raise ReadingError(f"look-alikes: cannot list {top}; give 1 or more")
-    weights = np.exp(log_prior())
-    usual = weights / weights.max()
-    other: Side = "internal" if side == "external" else "external"
-    best: dict[int, tuple[float, str, Paired]] = {}
-    for state in ("basic", "loosest"):
-        own, many = sizes_of(thread, side, state), catalogue_sizes(other, state)
-        found = pair(own, many) if side == "external" else pair(many, own)
-        for index in np.flatnonzero(_harms(found) & ~_right(thread)):
-            risk = float(usual[index] * _severity(found)[index])
-            if risk > best.get(int(index), (0.0,))[0]:
-                best[int(index)] = (risk, state, found)
-    ranked = sorted(best.items(), key=lambda item: (-item[1][0], item[0]))
-    return tuple(_look_alike(index, other, *what) for index, what in ranked[:top])
-
-
-def _harms(found: Paired) -> np.ndarray[Any, np.dtype[np.bool_]]:
-    """Pairs that start by hand, catch, and then bind or strip."""
-    outcome = found.outcome
-    bad = (outcome == OUTCOMES.index("binds")) | (outcome == OUTCOMES.index("strips"))
-    return np.asarray(bad & found.catches)
-
-
-def _severity(found: Paired) -> np.ndarray[Any, np.dtype[np.float64]]:
-    """How far it runs in before it warns, times the strength that is lost. [-]"""
-    run = np.minimum(found.turns / found.needed, 1.0)
-    return np.asarray(run * (1 - found.strength))
-
-
-def _right(thread: Thread) -> np.ndarray[Any, np.dtype[np.bool_]]:
-    """The candidate that is this very thread."""
-    catalogue = candidates()
-    same = [
-        any(symbol == thread.system for symbol, _ in names)
-        and thread.designation in (catalogue.designation(index), *catalogue.also(index))
-        for index, names in enumerate(catalogue.names)
-    ]
-    return np.array(same)
-
-
-def _look_alike(index: int, side: Side, risk: float, state: str, found: Paired) -> LookAlike:
-    catalogue = candidates()
-    return LookAlike(
-        designation=catalogue.designation(index),
-        also=catalogue.also(index),
-        side=side,
-        outcome=OUTCOMES[int(found.outcome[index])],
-        sizes=state,
-        turns=float(found.turns[index]),
-        overlap_share=float(found.overlap_share[index]),
-        strength_left=float(found.strength[index]),
-        risk=risk,
-    )
-
-
-def count_outcomes() -> dict[Outcome, int]:
-    """How often each outcome comes up when every screw of the catalogue meets every hole, at basic sizes.
-
-    Examples
-    --------
-    >>> counts = count_outcomes()
-    >>> sum(counts.values()) == len(candidates()) ** 2
-    True
-    """
-    screws, holes = catalogue_sizes("external"), catalogue_sizes("internal")
-    total = np.zeros(len(OUTCOMES), dtype=np.int64)
-    for start in range(0, len(screws), _BLOCK):
-        found = pair(screws.pick(slice(start, start + _BLOCK)).column(), holes)
-        total += np.bincount(found.outcome.ravel(), minlength=len(OUTCOMES))
-    return {outcome: int(number) for outcome, number in zip(OUTCOMES, total, strict=True)}
 
 
 def _name(thread: Thread) -> str:

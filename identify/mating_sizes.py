@@ -1,4 +1,4 @@
-"""Sizes of one side of a thread, or of the whole catalogue, at its basic size and at either end of its limits."""
+"""Sizes of one side of a thread, or of the whole catalogue: basic, and at either end of the limits."""
 
 from __future__ import annotations
 

@@ -46,7 +46,7 @@ class ClassSizes:
     two_wires: tuple[float, float]
     """Under the wires, T = M - 2 w."""
     one_wire: tuple[float, float]
-    """Over one wire and the opposite crest, (M + d) / 2 with the basic major diameter d; use your own crest."""
+    """Over one wire and the opposite crest, (M + d) / 2 with the basic major diameter d."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,7 +203,8 @@ def check_wire(thread: Thread, wire: float) -> None:
     if not least <= wire <= greatest:
         fault = "does not stand proud of the crests" if wire < least else "does not reach the flanks"
         raise ReadingError(
-            f"wire: {_mm(wire)} {fault} of {thread.designation}; use wires from {_mm(least)} to {_mm(greatest)}"
+            f"wire: {_mm(wire)} {fault} of {thread.designation}; "
+            f"use wires from {_mm(least)} to {_mm(greatest)}"
         )
 
 

@@ -1,4 +1,4 @@
-"""Many screws in many holes at once: the room there is, the turns before they bind, what is left of the strength.
+"""Many screws in many holes at once: the room, the turns before they bind, what is left of the strength.
 
 A rigid model. The clearance on the effective diameter pays for unlike flank angles first; what is left is
 axial play, and unlike pitches eat it up turn by turn (:mod:`threadwright.binding`). Crests and roots
@@ -81,7 +81,7 @@ class Paired:
 
     @property
     def strength(self) -> Array:
-        """Share of the proper joint's strength that is left; only a thread or two bear once it has bound. [-]"""
+        """Share of the proper joint's strength that is left; once it has bound, two threads bear. [-]"""
         full = self.turns >= self.needed
         bearing = np.where(full, 1.0, np.minimum(1.0, judgement.BEARING_THREADS / self.needed))
         return np.asarray(np.where(self.enters, self.holds * bearing, 0.0))
@@ -109,9 +109,11 @@ class Paired:
 def corner_drop(*, half_flat: ArrayLike, radius: ArrayLike, tangent: ArrayLike) -> Array:
     r"""How far below the bottom of a rounded root the corners of a flat crest come to rest.
 
-    .. math:: r - \sqrt{r^2 - x^2} \text{ on the arc}, \quad r (1 - \sin\alpha) + (x - r \cos\alpha) \cot\alpha
+    .. math:: r - \sqrt{r^2 - x^2}
 
-    beyond it, with x half the width of the flat.
+    on the arc, with x half the width of the flat; beyond it
+
+    .. math:: r (1 - \sin\alpha) + (x - r \cos\alpha) \cot\alpha
 
     Parameters
     ----------
@@ -201,7 +203,7 @@ def pair(screw: SideSizes, hole: SideSizes, *, length: ArrayLike | None = None) 
 
 
 def _mismatch(screw: SideSizes, hole: SideSizes, depth: Array) -> Array:
-    """Diametral cost of unlike flanks; each flank counts by its tangent, and where all are alike it is nothing."""
+    """Diametral cost of unlike flanks; each of the two counts by its tangent."""
     total, weight = np.zeros(()), np.zeros(())
     for name in ("load_flank", "clear_flank"):
         outer, inner = getattr(screw, name), getattr(hole, name)
