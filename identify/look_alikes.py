@@ -51,7 +51,8 @@ class LookAlike:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON; turns are None where it never binds."""
-        return _plain(asdict(self)) | {"also": list(self.also), "words": self.words()}
+        turns = self.turns if math.isfinite(self.turns) else None
+        return asdict(self) | {"also": list(self.also), "turns": turns, "words": self.words()}
 
 
 def look_alikes(thread: Thread, side: Side, *, top: int | None = 3) -> tuple[LookAlike, ...]:

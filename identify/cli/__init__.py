@@ -27,6 +27,9 @@ _COMMANDS: Final[dict[str, tuple[str, str, str]]] = {
     "identify": ("threadwright.cli.identify_command", "identify", "Name a thread from readings."),
     "record": ("threadwright.cli.record", "record", "Show the threads found on one machine."),
     "table": ("threadwright.cli.table", "table", "Show thread tables: sizes and limits."),
+    "verify": ("threadwright.cli.verify", "verify", "Prove that a part is a thread of a class, or not."),
+    "mate": ("threadwright.cli.mate", "mate", "Will this screw enter that hole; what must not go in."),
+    "wires": ("threadwright.cli.wires", "wires", "Wires for a thread, and sizes over them."),
     "repair": ("threadwright.cli.repair", "repair", "Plan the bush for a stripped hole."),
     "scan": ("threadwright.cli.scan", "scan", "Measure a screw in a picture of its shadow."),
     "batch": ("threadwright.cli.batch", "batch", "Name every thread of a CSV table."),
@@ -36,7 +39,8 @@ _EPILOG: Final = """\b
 Exit status:
   0    done
   2    bad usage, reading or file: one line on stderr, nothing on stdout
-  3    done, but no thread of the tables fits, or some rows failed
+  3    done, but no thread of the tables fits, the part does not conform,
+       or some rows failed
   130  interrupted
 A closed pipe ends the program quietly.
 
