@@ -11,6 +11,10 @@ if TYPE_CHECKING:
     from threadwright.batch import run_batch
     from threadwright.batch_many import identify_many
     from threadwright.ranking import identify, identify_same
+    from threadwright.conformity import verify
+    from threadwright.look_alikes import look_alikes
+    from threadwright.mating import mate
+    from threadwright.ranking import identify
     from threadwright.readings import Readings
     from threadwright.repair.bush import recommend_bush
     from threadwright.tables.errors import ThreadwrightError
@@ -23,8 +27,11 @@ __all__ = [
     "identify",
     "identify_many",
     "identify_same",
+    "look_alikes",
+    "mate",
     "recommend_bush",
     "run_batch",
+    "verify",
 ]
 
 _HOMES = {
@@ -34,8 +41,11 @@ _HOMES = {
     "identify": "threadwright.ranking",
     "identify_many": "threadwright.batch_many",
     "identify_same": "threadwright.ranking",
+    "look_alikes": "threadwright.look_alikes",
+    "mate": "threadwright.mating",
     "recommend_bush": "threadwright.repair.bush",
     "run_batch": "threadwright.batch",
+    "verify": "threadwright.conformity",
 }
 
 

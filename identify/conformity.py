@@ -177,7 +177,8 @@ def verify(
     virtual = None if simple is None else virtual_of(thread, readings, simple, engaged)
     if virtual is not None and simple is not None:
         checks += _virtual_check(thread, limits, simple, virtual)
-    checks += _error_checks(thread, readings, limits, engaged)
+    else:
+        checks += _error_checks(thread, readings, limits, engaged)
     checks += _comb_check(thread, readings.pitch)
     if not checks:
         raise ReadingError(

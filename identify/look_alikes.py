@@ -140,8 +140,13 @@ def _look_alike(index: int, side: Side, risk: float, state: str, found: Paired) 
     )
 
 
-def count_outcomes() -> dict[Outcome, int]:
-    """How often each outcome comes up when every screw of the catalogue meets every hole, at basic sizes.
+def count_outcomes(state: State = "basic") -> dict[Outcome, int]:
+    """How often each outcome comes up when every screw of the catalogue meets every hole.
+
+    Parameters
+    ----------
+    state : {"tightest", "basic", "loosest"}
+        Sizes of both.
 
     Examples
     --------
@@ -149,7 +154,7 @@ def count_outcomes() -> dict[Outcome, int]:
     >>> sum(counts.values()) == len(candidates()) ** 2
     True
     """
-    screws, holes = catalogue_sizes("external"), catalogue_sizes("internal")
+    screws, holes = catalogue_sizes("external", state), catalogue_sizes("internal", state)
     total = np.zeros(len(OUTCOMES), dtype=np.int64)
     for start in range(0, len(screws), _BLOCK):
         found = pair(screws.pick(slice(start, start + _BLOCK)).column(), holes)

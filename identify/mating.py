@@ -65,7 +65,7 @@ class Mating:
         """The verdict in words."""
         at = [case.sizes for case in self._judged if case.outcome == _OUTCOME_OF[self.verdict]]
         where = "" if len(at) == len(self._judged) else f" ({' and '.join(_AT[sizes] for sizes in at)})"
-        return f"{_name(self.screw)} screw in a {_name(self.hole)} hole: {_WORDS[self.verdict]}{where}."
+        return f"Screw {_name(self.screw)} in hole {_name(self.hole)}: {_WORDS[self.verdict]}{where}."
 
     @property
     def _judged(self) -> tuple[Case, ...]:
@@ -160,7 +160,7 @@ def mate(
     --------
     >>> from threadwright.tables.registry import find_thread
     >>> mate(find_thread("M5"), find_thread("2 BA")).sentence()
-    'M5x0.8 screw in a 2 BA hole: it does not start by hand.'
+    'Screw M5x0.8 in hole 2 BA: it does not start by hand.'
     """
     if length is not None and not 0 < length < math.inf:
         raise ReadingError(f"length engaged: cannot be {length} mm; give a length above 0, like '12 mm'")

@@ -118,7 +118,7 @@ def _lines(answer: Mating, unit: LengthUnit) -> list[str]:
         f"less what unlike flank angles take up, in {unit}. Turns: of a rigid pair, and one more for chamfer "
         "and burrs (common practice, no source). Overlap: of the hole's basic depth. Strength: of the proper "
         "pair at the same limits.",
-        *(["What was not read counts at its basic size; the ends are 2 standard uncertainties away."] * read),
+        *(["What was not read counts at its basic size; the ends lie 2 standard uncertainties off."] * read),
         *answer.notes,
         WARNING,
     ]

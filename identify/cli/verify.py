@@ -26,7 +26,7 @@ as far outside. Between them the instrument cannot tell.
 \b
 Example:
   threadwright verify "3/8-20 BSF" --class medium --major "9.44 mm" \\
-    --over-wires "9.66 mm" --wire "0.75 mm"
+    --over-wires "9.78 mm" --wire "0.75 mm"
   threadwright verify M8 --internal --minor "6.7..6.8 mm" \\
     --screw-enters "7.20 mm" --screw-refused "7.32 mm"
 """

@@ -79,8 +79,8 @@ def _lines(sheet: WireSheet, unit: LengthUnit) -> list[str]:
     after = [
         f"Under {sheet.force:g} N, steel wires and flanks give way by {sheet.compression * micro:.0f} {word} "
         "(estimated): the reading is that much small; it is not in the sizes.",
-        "Two wires need square jaws: the size is between the anvils less both wires. One wire lies against the "
-        "opposite crest: the sizes are for a screw of basic major diameter; with your own crest d, "
+        "Two wires need square jaws: the size is between the anvils less both wires. One wire lies against "
+        "the opposite crest: the sizes are for a screw of basic major diameter; with your own crest d, "
         "M = 2 x reading - d.",
     ]
     shown = [
