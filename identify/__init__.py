@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from threadwright.batch_many import identify_many
     from threadwright.ranking import identify, identify_same
     from threadwright.conformity import verify
-    from threadwright.look_alikes import look_alikes
+    from threadwright.dangers import look_alikes
     from threadwright.mating import mate
     from threadwright.ranking import identify
     from threadwright.readings import Readings
@@ -42,6 +42,7 @@ _HOMES = {
     "identify_many": "threadwright.batch_many",
     "identify_same": "threadwright.ranking",
     "look_alikes": "threadwright.look_alikes",
+    "look_alikes": "threadwright.dangers",
     "mate": "threadwright.mating",
     "recommend_bush": "threadwright.repair.bush",
     "run_batch": "threadwright.batch",

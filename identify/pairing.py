@@ -107,13 +107,11 @@ class Paired:
 
 
 def corner_drop(*, half_flat: ArrayLike, radius: ArrayLike, tangent: ArrayLike) -> Array:
-    r"""How far below the bottom of a rounded root the corners of a flat crest come to rest.
+    r"""How far off the bottom of a rounded root the corners of a flat crest come to rest.
 
-    .. math:: r - \sqrt{r^2 - x^2}
+    .. math:: r - \sqrt{r^2 - \min(x, r \cos\alpha)^2}
 
-    on the arc, with x half the width of the flat; beyond it
-
-    .. math:: r (1 - \sin\alpha) + (x - r \cos\alpha) \cot\alpha
+    with x half the width of the flat; corners beyond the arc do not reach the root, the flanks meet first.
 
     Parameters
     ----------
@@ -122,7 +120,7 @@ def corner_drop(*, half_flat: ArrayLike, radius: ArrayLike, tangent: ArrayLike) 
     radius : float or array
         Radius of the root; 0 for a flat root, which takes the corners to its bottom. [mm]
     tangent : float or array
-        Tangent of the root's flank angle. [-]
+        Tangent of the greater flank angle of the two. [-]
 
     Returns
     -------
@@ -131,7 +129,7 @@ def corner_drop(*, half_flat: ArrayLike, radius: ArrayLike, tangent: ArrayLike) 
 
     References
     ----------
-    Geometry of a radius tangent to both flanks.
+    Geometry: a corner leaves the arc where that is as steep as a flank.
 
     Examples
     --------
@@ -142,10 +140,8 @@ def corner_drop(*, half_flat: ArrayLike, radius: ArrayLike, tangent: ArrayLike) 
     0.03
     """
     x, r, tan = (np.asarray(value, dtype=np.float64) for value in (half_flat, radius, tangent))
-    cos = 1 / np.hypot(1, tan)
-    end = r * cos
-    arc = r - np.sqrt(np.maximum(r * r - np.minimum(x, end) ** 2, 0.0))
-    return np.asarray(np.where(r > 0, arc + np.maximum(x - end, 0.0) / tan, 0.0))
+    reach = np.minimum(x, r / np.hypot(1, tan))
+    return np.asarray(r - np.sqrt(r * r - reach * reach))
 
 
 def pair(screw: SideSizes, hole: SideSizes, *, length: ArrayLike | None = None) -> Paired:
@@ -190,8 +186,8 @@ def pair(screw: SideSizes, hole: SideSizes, *, length: ArrayLike | None = None) 
     return Paired(
         clearance=clearance,
         mismatch=mismatch,
-        crest_room=hole.major - screw.major - 2 * _drop(screw, screw.major, hole),
-        root_room=hole.minor - screw.minor - 2 * _drop(hole, hole.minor, screw),
+        crest_room=hole.major - screw.major - 2 * _drop(screw, screw.major - screw.pitch_diameter, hole),
+        root_room=hole.minor - screw.minor - 2 * _drop(hole, hole.pitch_diameter - hole.minor, screw),
         free=free_turns(clearance=clearance - mismatch, **steps) / screw.starts,
         per_turn=extra_interference(**steps) * screw.starts,
         overlap=overlap,
@@ -213,11 +209,13 @@ def _mismatch(screw: SideSizes, hole: SideSizes, depth: Array) -> Array:
     return np.asarray(total / weight)
 
 
-def _drop(one: SideSizes, crest: Array, other: SideSizes) -> Array:
+def _drop(one: SideSizes, height: Array, other: SideSizes) -> Array:
     """Radial distance that the crest of one side keeps from the bottom of the other side's root."""
-    height = np.abs(crest - one.pitch_diameter) / 2
-    flat = one.flat_crest * np.maximum(one.pitch / 4 - height * one.tangent, 0.0)
-    return corner_drop(half_flat=flat, radius=other.root_radius, tangent=other.tangent)
+    steeper = np.maximum(one.tangent, other.tangent)
+    flat = one.flat_crest * np.maximum(one.pitch / 4 - height / 2 * one.tangent, 0.0)
+    return corner_drop(
+        half_flat=flat, radius=other.root_radius, tangent=np.maximum(one.tangent, other.tangent)
+    )
 
 
 def _hole_share(screw: SideSizes, hole: SideSizes) -> Array:

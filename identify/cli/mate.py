@@ -11,7 +11,7 @@ from threadwright.cli import DONE
 
 if TYPE_CHECKING:
     from threadwright.cli.format import LengthUnit
-    from threadwright.look_alikes import LookAlike
+    from threadwright.dangers import LookAlike
     from threadwright.mating import Case, Mating
     from threadwright.readings import Readings
     from threadwright.tables.thread import Thread
@@ -114,7 +114,7 @@ def _lines(answer: Mating, unit: LengthUnit) -> list[str]:
     head, *lines = columns(rows, within=width())
     read = len(rows) > 4
     said = [
-        f"Over {_length(answer.length, unit)} {unit} engaged. Flank room: clearance on the effective diameter "
+        f"Over {_length(answer.length, unit)} {unit} engaged. Flank room: clearance on the pitch diameter "
         f"less what unlike flank angles take up, in {unit}. Turns: of a rigid pair, and one more for chamfer "
         "and burrs (common practice, no source). Overlap: of the hole's basic depth. Strength: of the proper "
         "pair at the same limits.",
@@ -147,7 +147,7 @@ def _length(value: float, unit: LengthUnit) -> str:
 
 def _dangers(names: tuple[str, ...], top: int | None, *, as_json: bool, other: list[str | None]) -> int:
     from threadwright.cli import format
-    from threadwright.look_alikes import look_alikes
+    from threadwright.dangers import look_alikes
     from threadwright.mating import WARNING
     from threadwright.tables.registry import find_thread
 

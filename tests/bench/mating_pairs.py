@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import time
 
-from threadwright.look_alikes import count_outcomes, look_alikes
+from threadwright.dangers import count_outcomes, look_alikes
 from threadwright.mating_sizes import STATES
 from threadwright.tables.catalogue import candidates
 from threadwright.tables.registry import find_thread
