@@ -114,19 +114,17 @@ def conformance_probability(
     _check(low, high, u)
     if not (math.isfinite(low) and math.isfinite(high)):
         return None
-    below = 0.0 if least is None else _share_below(least, low, high, u)
-    above = 0.0 if greatest is None else _share_above(greatest, low, high, u)
-    return max(0.0, 1.0 - below - above) if below + above < 0.5 else _inside(least, greatest, low, high, u)
-
-
-def _inside(least: float | None, greatest: float | None, low: float, high: float, u: float) -> float:
-    """The same from the other side, where most lies outside."""
-    top = 1.0 if greatest is None else _share_below(greatest, low, high, u)
-    bottom = 0.0 if least is None else _share_below(least, low, high, u)
-    if least is not None and low > least:  # both shares are near one: take their complements
-        above_least = _share_above(least, low, high, u)
-        return max(0.0, above_least - (0.0 if greatest is None else _share_above(greatest, low, high, u)))
-    return max(0.0, top - bottom)
+    middle = (low + high) / 2
+    reading = (low, high, u)
+    if least is not None and middle < least:  # each tail from its own side, so that small ones stay exact
+        beyond = 0.0 if greatest is None else _share_above(greatest, *reading)
+        return max(0.0, _share_above(least, *reading) - beyond)
+    if greatest is not None and middle > greatest:
+        beyond = 0.0 if least is None else _share_below(least, *reading)
+        return max(0.0, _share_below(greatest, *reading) - beyond)
+    below = 0.0 if least is None else _share_below(least, *reading)
+    above = 0.0 if greatest is None else _share_above(greatest, *reading)
+    return max(0.0, 1.0 - below - above)
 
 
 def _share_below(limit: float, low: float, high: float, u: float) -> float:

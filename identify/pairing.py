@@ -213,9 +213,7 @@ def _drop(one: SideSizes, height: Array, other: SideSizes) -> Array:
     """Radial distance that the crest of one side keeps from the bottom of the other side's root."""
     steeper = np.maximum(one.tangent, other.tangent)
     flat = one.flat_crest * np.maximum(one.pitch / 4 - height / 2 * one.tangent, 0.0)
-    return corner_drop(
-        half_flat=flat, radius=other.root_radius, tangent=np.maximum(one.tangent, other.tangent)
-    )
+    return corner_drop(half_flat=flat, radius=other.root_radius, tangent=steeper)
 
 
 def _hole_share(screw: SideSizes, hole: SideSizes) -> Array:

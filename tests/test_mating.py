@@ -162,8 +162,8 @@ def test_a_unified_root_fouls_the_crest_of_a_whitworth_nut() -> None:
     assert -2 * 0.0269 == pytest.approx(found.root_room / INCH * 20, abs=1.5e-3)
 
 
-# The corners of the nut's flat P/4 lie 0.125 P off the axis, beyond the root's arc of radius 0.137329 P: it is
-# as steep as their own flank 0.1189 P off the axis and 0.0687 P above the bottom, where the flanks meet
+# The corners of the nut's flat P/4 lie 0.125 P off the axis, beyond the root's arc of radius 0.137329 P: it
+# is as steep as their own flank 0.1189 P off the axis and 0.0687 P above the bottom, where the flanks meet
 # first. 0.640327 - 0.0687 - 0.541266 = 0.0304 P are left on each side.
 def test_a_whitworth_screw_in_a_unified_hole_fouls_neither_crest_nor_root() -> None:
     found = case("1/4-20 BSW", "1/4-20 UNC")

@@ -1,0 +1,538 @@
+"""Conformity: the decision rule, the probability, virtual diameters, holes, and the command."""
+
+from __future__ import annotations
+
+import json
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from command_line import run
+from threadwright.conformity import Conformity, verify
+from threadwright.decision import GUARD_FACTOR, conformance_probability, decide
+from threadwright.diameters import Balls, virtual_pitch_diameter
+from threadwright.judgement import INSTRUMENT_U_MM
+from threadwright.over_wires import size_over
+from threadwright.reading_text import Reading
+from threadwright.readings import Readings
+from threadwright.tables.errors import ReadingError, UnknownThreadError
+from threadwright.tables.form import Form
+from threadwright.tables.registry import find_thread, system
+from threadwright.tables.wire_relations import pitch_diameter_between_balls
+
+ORDER = ("does not conform", "cannot tell", "conforms")
+SIZES = st.floats(-3, 3)
+U = st.floats(0.01, 1)
+
+
+def proved(name: str, *, tolerance_class: str | None = None, **given: object) -> Conformity:
+    return verify(find_thread(name), Readings(**given), tolerance_class=tolerance_class)  # type: ignore[arg-type]
+
+
+# --- decision rule and probability --------------------------------------------------------------------
+
+
+# Phi((4.675 - 4.500) / 0.015) - Phi((4.513 - 4.500) / 0.015) = 1 - Phi(0.8667) = 0.193
+def test_a_2_ba_screw_just_below_its_limit_conforms_with_probability_0_193() -> None:
+    found = proved("2 BA", tolerance_class="normal", major="4.500 +- 0.015 mm")
+    (check,) = found.checks
+    assert (4.513, 4.675) == (check.least, check.greatest)
+    assert check.probability is not None
+    assert 0.193 == pytest.approx(check.probability, abs=5e-4)
+    assert "cannot tell" == check.decision
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"),
+    [
+        (9.0, "conforms"),
+        (8.0165, "conforms"),
+        (8.0164, "cannot tell"),
+        (8.0, "cannot tell"),
+        (7.9836, "cannot tell"),
+        (7.983, "does not conform"),
+        (10.0164, "cannot tell"),
+        (10.017, "does not conform"),
+    ],
+)
+def test_the_guard_band_is_1_645_standard_uncertainties_wide(value: float, expected: str) -> None:
+    assert expected == decide(value, value, 0.01, least=8.0, greatest=10.0)
+
+
+def test_an_interval_proves_only_what_holds_for_both_its_ends() -> None:
+    assert "conforms" == decide(8.1, 9.9, 0.01, least=8.0, greatest=10.0)
+    assert "cannot tell" == decide(7.9, 9.9, 0.01, least=8.0, greatest=10.0)
+    assert "does not conform" == decide(7.0, 7.9, 0.01, least=8.0, greatest=10.0)
+    assert "cannot tell" == decide(8.1, math.inf, 0.01, least=8.0, greatest=10.0)
+    assert "conforms" == decide(8.1, math.inf, 0.01, least=8.0, greatest=None)
+    assert "does not conform" == decide(-math.inf, 7.9, 0.01, least=8.0, greatest=None)
+
+
+@given(SIZES, st.floats(0, 2), U, SIZES, st.floats(0, 2), st.floats(0, 1), st.floats(0, 1))
+def test_wider_limits_never_turn_a_verdict_for_the_worse(
+    low: float, width: float, u: float, least: float, tolerance: float, down: float, up: float
+) -> None:
+    greatest = least + tolerance
+    narrow = {"least": least, "greatest": greatest}
+    wide = {"least": least - down, "greatest": greatest + up}
+    reading = (low, low + width, u)
+    assert ORDER.index(decide(*reading, **narrow)) <= ORDER.index(decide(*reading, **wide))
+    less, more = conformance_probability(*reading, **narrow), conformance_probability(*reading, **wide)
+    assert less is not None
+    assert more is not None
+    assert less <= more + 1e-12
+
+
+@given(SIZES, U, SIZES, st.floats(0.01, 3))
+def test_a_verdict_is_as_sure_as_the_rule_promises(
+    value: float, u: float, least: float, tolerance: float
+) -> None:
+    limits = {"least": least, "greatest": least + tolerance}
+    probability = conformance_probability(value, value, u, **limits)
+    assert probability is not None
+    assert 0 <= probability <= 1
+    decision = decide(value, value, u, **limits)
+    if decision == "conforms":
+        assert probability >= 0.9 - 1e-3  # 95 % at either end
+    if decision == "does not conform":
+        assert probability <= 0.05 + 1e-3
+
+
+@given(SIZES, st.floats(0.01, 2), U, SIZES, st.floats(0.01, 3))
+def test_the_probability_of_an_interval_is_the_mean_of_those_of_its_points(
+    low: float, width: float, u: float, least: float, tolerance: float
+) -> None:
+    limits = {"least": least, "greatest": least + tolerance}
+    steps = (np.arange(400) + 0.5) / 400 * width + low
+    points = [conformance_probability(float(x), float(x), u, **limits) or 0.0 for x in steps]
+    found = conformance_probability(low, low + width, u, **limits)
+    assert np.mean(points) == pytest.approx(found, abs=2e-3)
+
+
+@given(SIZES, U, SIZES, st.floats(0.01, 3))
+def test_the_probability_is_the_same_seen_from_the_other_end(
+    value: float, u: float, least: float, tolerance: float
+) -> None:
+    ahead = conformance_probability(value, value, u, least=least, greatest=least + tolerance)
+    behind = conformance_probability(-value, -value, u, least=-least - tolerance, greatest=-least)
+    assert ahead == pytest.approx(behind, abs=1e-12)
+
+
+def test_one_limit_is_enough() -> None:
+    assert 0.5 == pytest.approx(conformance_probability(1.0, 1.0, 0.1, least=1.0, greatest=None))
+    assert 0.5 == pytest.approx(conformance_probability(1.0, 1.0, 0.1, least=None, greatest=1.0))
+    far = conformance_probability(1.0, 1.0, 0.1, least=2.0, greatest=None)
+    assert far is not None
+    assert 0 < far < 1e-20
+    assert None is conformance_probability(1.0, math.inf, 0.1, least=1.0, greatest=None)
+
+
+@pytest.mark.parametrize(
+    ("reading", "limits", "said"),
+    [
+        ((1.0, 1.0, 0.0), (0.0, 2.0), "uncertainty 0.0 is impossible"),
+        ((1.0, 1.0, math.nan), (0.0, 2.0), "uncertainty nan is impossible"),
+        ((1.0, 0.5, 0.1), (0.0, 2.0), "interval 1..0.5 is not in order"),
+        ((1.0, 1.0, 0.1), (None, None), "limits: none is given"),
+    ],
+)
+def test_faulty_questions_are_refused(
+    reading: tuple[float, float, float], limits: tuple[float | None, float | None], said: str
+) -> None:
+    with pytest.raises(ReadingError, match=said):
+        decide(*reading, least=limits[0], greatest=limits[1])
+
+
+# --- screws -------------------------------------------------------------------------------------------
+
+
+def test_a_screw_inside_all_its_limits_conforms() -> None:
+    thread = find_thread("3/8-20 BSF")
+    limits = thread.limits("external", "medium").in_mm()
+    middle = (limits.pitch_diameter_max + limits.pitch_diameter_min) / 2
+    over = size_over(thread, pitch_diameter=middle, wire=0.75)
+    found = proved(
+        "3/8-20 BSF", tolerance_class="medium", major="9.41 mm", over_wires=f"{over:.6f} mm", wire="0.75 mm"
+    )
+    assert "conforms" == found.decision
+    assert () == found.missing
+    assert middle == pytest.approx(found.checks[1].low, abs=1e-6)
+    assert "As far as it was measured, this screw conforms to 3/8-20 BSF medium." == found.sentence()
+    assert found.probability == pytest.approx(math.prod(c.probability or 0 for c in found.checks))
+
+
+def test_without_the_pitch_diameter_a_screw_is_never_proven() -> None:
+    found = proved("M8", major="7.87 mm")
+    assert ("cannot tell", ("pitch diameter",)) == (found.decision, found.missing)
+    assert (
+        "Cannot tell whether this screw conforms to M8x1.25 6g: pitch diameter not measured."
+        == found.sentence()
+    )
+
+
+def test_one_diameter_outside_its_limits_is_enough_to_tell() -> None:
+    found = proved("M8", major="7.60 mm")
+    assert "does not conform" == found.decision
+    assert "This screw does not conform to M8x1.25 6g: major diameter." == found.sentence()
+
+
+def test_near_a_limit_the_instrument_that_could_tell_is_named() -> None:
+    (check,) = proved("M8", major="7.94 mm").checks
+    assert "cannot tell" == check.decision
+    assert "a micrometer (standard uncertainty 0.006 mm), if it reads the same" == check.remedy
+    (near,) = proved("M8", major="7.97 mm").checks
+    assert "none of a workshop: the reading is within 0.002 mm of a limit" == near.remedy
+    (out,) = proved("M8", major="8.0 mm").checks
+    assert out.remedy.startswith("a micrometer")
+
+
+def test_the_instruments_that_read_a_pitch_diameter_are_named_too() -> None:
+    limits = find_thread("M8").limits("external", "6g")
+    found = proved("M8", pitch_diameter=f"{limits.pitch_diameter_max - 0.02} mm").checks[0]
+    assert found.remedy.startswith("a micrometer over measured wires (standard uncertainty 0.01 mm)")
+    rough = proved("M8", pitch_diameter=f"{limits.pitch_diameter_max - 0.03} mm +- 0.05 mm").checks[0]
+    assert rough.remedy.startswith("a thread micrometer (standard uncertainty 0.015 mm)")
+
+
+def test_an_instrument_that_uses_up_the_tolerance_cannot_prove_conformity() -> None:
+    limits = find_thread("M8").limits("external", "6g")
+    middle = (limits.major_min + limits.major_max) / 2
+    (check,) = proved("M8", major=f"{middle} mm +- 0.07 mm").checks
+    assert "cannot tell" == check.decision
+    assert "a digital caliper (standard uncertainty 0.02 mm), if it reads the same" == check.remedy
+
+
+def test_one_wire_is_laid_against_the_crest_of_this_very_screw() -> None:
+    thread = find_thread("M10")
+    over = size_over(thread, pitch_diameter=8.93, wire=0.866)
+    found = proved("M10", major="9.9 mm", over_wires=f"{(over + 9.9) / 2:.6f} mm", wire="0.866 mm", wires=1)
+    assert 8.93 == pytest.approx(found.checks[1].low, abs=1e-5)
+
+
+# --- virtual pitch diameter ---------------------------------------------------------------------------
+
+
+# Allowance for each degree that both flanks together are off, over the pitch, at the depth of straight flank
+@pytest.mark.parametrize(
+    ("symbol", "depth", "expected"),
+    [("M", 0.54127, 0.01091), ("UNC", 0.48714, 0.00982), ("BSW", 0.49249, 0.01049), ("BA", 0.38399, 0.00909)],
+)
+def test_flank_errors_take_up_their_known_share_of_the_pitch(
+    symbol: str, depth: float, expected: float
+) -> None:
+    angle = system(symbol).form.flank_angle
+    found = virtual_pitch_diameter(5.0, side="external", flank_angle=angle, depth=depth, flank_error=-0.5)
+    assert expected == pytest.approx(found.from_flanks, abs=5.1e-6)
+    assert 5.0 + found.from_flanks == found.value
+
+
+@pytest.mark.parametrize(("angle", "cot"), [(30.0, 1.7321), (27.5, 1.9210), (23.75, 2.2727), (14.5, 3.8667)])
+def test_a_pitch_error_takes_up_its_cotangent(angle: float, cot: float) -> None:
+    found = virtual_pitch_diameter(5.0, side="internal", flank_angle=angle, depth=0.5, pitch_error=-1.0)
+    assert cot == pytest.approx(found.from_pitch, abs=5e-5)
+    assert 5.0 - found.from_pitch == found.value
+
+
+@given(st.floats(-0.1, 0.1), st.floats(-2, 2), st.floats(0, 1), st.floats(0, 1))
+def test_an_error_always_takes_room_and_a_greater_one_takes_more(
+    pitch: float, flank: float, less: float, lesser: float
+) -> None:
+    fixed = {"flank_angle": 27.5, "depth": 0.5}
+    for side, sign in (("external", 1), ("internal", -1)):
+        full = virtual_pitch_diameter(8.0, side=side, pitch_error=pitch, flank_error=flank, **fixed)
+        part = virtual_pitch_diameter(
+            8.0, side=side, pitch_error=pitch * less, flank_error=flank * lesser, **fixed
+        )
+        assert sign * full.value >= sign * part.value >= sign * 8.0
+
+
+def test_a_long_pitch_spoils_a_screw_whose_pitch_diameter_is_right() -> None:
+    read = {"major": "7.87 mm", "pitch_diameter": "7.12 mm +- 0.005"}
+    right = verify(find_thread("M8"), Readings(**read, pitch="20 pitches over 25.0 mm +- 0.01"))
+    long = verify(find_thread("M8"), Readings(**read, pitch="20 pitches over 25.6 mm +- 0.01"))
+    assert ("conforms", "does not conform") == (right.decision, long.decision)
+    assert long.virtual is not None
+    # 8 mm of thread hold 6.4 pitches, each 0.03 mm long
+    assert 6.4 * 0.03 * math.sqrt(3) == pytest.approx(long.virtual.from_pitch)
+    u = math.hypot(0.005, 6.4 * 0.01 / 20 * math.sqrt(3))
+    assert u == pytest.approx(long.virtual.u)
+    assert "virtual pitch diameter" in long.sentence()
+
+
+def test_a_shorter_engagement_adds_up_less_pitch_error() -> None:
+    read = Readings(pitch_diameter="7.12 mm +- 0.005", pitch="20 pitches over 25.1 mm +- 0.01")
+    virtual = [verify(find_thread("M8"), read, length=length).virtual for length in (4.0, 16.0)]
+    assert virtual[0] is not None
+    assert virtual[1] is not None
+    assert 4 * virtual[0].from_pitch == pytest.approx(virtual[1].from_pitch)
+
+
+def test_flanks_of_another_form_are_told_by_the_angle() -> None:
+    found = proved("M8", pitch_diameter="7.10 mm +- 0.005", flank_angle="27.5deg +- 0.2deg")
+    assert "does not conform" == found.decision
+    loose = proved("M8", pitch_diameter="7.14 mm", flank_angle="29deg")
+    virtual = next(c for c in loose.checks if c.quantity == "virtual_pitch_diameter")
+    assert "more pitches counted, and a scan of the flanks" == virtual.remedy
+
+
+# all of the tolerance 0.118 mm over 6.4 pitches: 0.118 tan 30 / 6.4 = 0.0106 mm of pitch each
+def test_a_pitch_alone_may_use_up_the_tolerance_but_no_more() -> None:
+    limits = find_thread("M8").limits("external", "6g")
+    room = (limits.pitch_diameter_max - limits.pitch_diameter_min) * math.tan(math.radians(30)) / 6.4
+    (check,) = proved("M8", pitch="1.25 mm +- 0.001").checks
+    assert (1.25 - room, 1.25 + room) == pytest.approx((check.least, check.greatest))
+    assert "does not conform" == proved("M8", pitch="1.27 mm +- 0.003").decision
+    assert "counted along a longer thread" in proved("M8", pitch="1.26 mm +- 0.003").checks[0].remedy
+    (angle,) = proved("M8", flank_angle="30deg").checks
+    assert ("deg", "conforms") == (angle.unit, angle.decision)
+    assert "scan" in proved("M8", flank_angle="25.5deg").checks[0].remedy
+
+
+def test_a_comb_of_another_pitch_proves_another_thread() -> None:
+    found = proved("3/8-20 BSF", major="9.44 mm", pitch="24 tpi")
+    assert "does not conform" == found.decision
+    assert found.probability is None
+    assert [] == [
+        c for c in proved("3/8-20 BSF", major="9.44 mm", pitch="20 tpi").checks if c.label == "pitch"
+    ]
+    near = proved("3/8-20 BSF", major="9.44 mm", pitch="1.25 mm", visible="5 mm")
+    assert ["major diameter"] == [c.label for c in near.checks]
+
+
+# --- holes --------------------------------------------------------------------------------------------
+
+
+def test_plugs_give_an_interval_of_the_minor_diameter() -> None:
+    found = verify(find_thread("M8"), Readings(side="internal", minor="6.7..6.8 mm"))
+    assert ("conforms", (6.7, 6.8)) == (found.checks[0].decision, (found.checks[0].low, found.checks[0].high))
+    wide = verify(find_thread("M8"), Readings(side="internal", minor="6.6..6.8 mm"))
+    assert "cannot tell" == wide.checks[0].decision
+    assert "a narrower interval: plugs or known screws nearer to the limits" == wide.checks[0].remedy
+    jaws = verify(find_thread("M8"), Readings(side="internal", minor="6.68 mm"))
+    assert "a plug gauge (standard uncertainty 0.005 mm), if it reads the same" == jaws.checks[0].remedy
+
+
+# E = g + w (1 + cosec 30) - 0.866025 P: 9.026 for M10 with balls of 0.850 mm a gap of 7.7750 mm apart
+def test_balls_give_the_pitch_diameter_of_a_hole() -> None:
+    ball = Reading("wire", 0.85, 0.001)
+    gap = verify(
+        find_thread("M10"),
+        Readings(side="internal"),
+        balls=Balls(ball=ball, gap=Reading("over_wires", 7.85, 0.005)),
+    ).checks[0]
+    assert 7.85 + 3 * 0.85 - 0.866025 * 1.5 == pytest.approx(gap.low, abs=1e-5)
+    assert math.hypot(0.005, 3 * 0.001) == pytest.approx(gap.u)
+    span = verify(
+        find_thread("M10"),
+        Readings(side="internal"),
+        balls=Balls(ball=ball, span=Reading("over_wires", 7.85 + 1.7, 0.005)),
+    ).checks[0]
+    assert gap.low == pytest.approx(span.low)
+    assert math.hypot(0.005, 0.001) == pytest.approx(span.u)
+    assert gap.low == pytest.approx(
+        pitch_diameter_between_balls(7.85, flank_angle=30.0, pitch=1.5, ball=0.85), abs=1e-12
+    )
+
+
+def test_near_a_limit_of_a_hole_balls_are_named_as_what_could_tell() -> None:
+    read = Readings(side="internal", pitch_diameter="9.08 mm +- 0.05 mm")
+    assert "measured balls and slip gauges" in verify(find_thread("M10"), read).checks[0].remedy
+
+
+def test_known_screws_bracket_the_pitch_diameter_of_a_hole() -> None:
+    hole = Readings(side="internal")
+    found = verify(find_thread("M8"), hole, enters=["7.16 mm", "7.20 mm"], refused=["7.32 mm", "7.4 mm"])
+    check = found.checks[0]
+    assert (7.20, 7.32, INSTRUMENT_U_MM["plug gauge"]) == (check.low, check.high, check.u)
+    assert "conforms" == check.decision
+    only = verify(find_thread("M8"), hole, enters=["7.2 mm"]).checks[0]
+    assert ("cannot tell", None, math.inf) == (only.decision, only.probability, only.high)
+    small = verify(find_thread("M8"), hole, refused=["7.16 mm"]).checks[0]
+    assert "does not conform" == small.decision
+
+
+def test_a_screw_of_a_known_class_bounds_a_hole_by_its_limits() -> None:
+    limits = find_thread("M8").limits("external", "6g")
+    check = verify(find_thread("M8"), Readings(side="internal"), enters=["M8x1.25-6g"], refused=["M8-6g"])
+    assert (limits.pitch_diameter_min, limits.pitch_diameter_max) == (
+        check.checks[0].low,
+        check.checks[0].high,
+    )
+
+
+def test_a_measured_pitch_of_a_hole_takes_room_inside() -> None:
+    read = Readings(
+        side="internal", pitch_diameter="7.22 mm +- 0.005", pitch="20 pitches over 25.2 mm +- 0.01"
+    )
+    found = verify(find_thread("M8"), read)
+    assert found.virtual is not None
+    assert found.virtual.value < 7.22
+    virtual = next(c for c in found.checks if c.quantity == "virtual_pitch_diameter")
+    assert (7.188, None) == (virtual.least, virtual.greatest)
+    assert "does not conform" == found.decision
+    assert any("left to the tap" in note for note in found.notes)
+
+
+# --- refusals -----------------------------------------------------------------------------------------
+
+BALL = Reading("wire", 0.85, 0.001)
+GAP = Reading("over_wires", 7.85, 0.005)
+
+
+@pytest.mark.parametrize(
+    ("name", "side", "more", "said"),
+    [
+        ("M8", "external", {}, "verify: no reading has a limit in M8x1.25"),
+        ("M8", "external", {"enters": ["7.2 mm"]}, "balls and known screws measure a hole"),
+        ("M10", "external", {"balls": Balls(ball=BALL, gap=GAP)}, "balls and known screws measure a hole"),
+        ("M10", "internal", {"balls": Balls(ball=BALL)}, "balls: give either the gap"),
+        ("M10", "internal", {"balls": Balls(ball=BALL, gap=GAP, span=GAP)}, "balls: give either the gap"),
+        ("M20", "internal", {"balls": Balls(ball=BALL, gap=GAP)}, "wire: 0.85 mm does not stand proud"),
+        (
+            "M8",
+            "internal",
+            {"enters": ["7.3 mm"], "refused": ["7.2 mm"]},
+            "known screws: one of 7.3 mm runs in",
+        ),
+        (
+            "M8",
+            "internal",
+            {"enters": ["M6"]},
+            "known screw: 'M6' has another pitch, form or hand than M8x1.25",
+        ),
+        ("M8", "internal", {"enters": ["seven"]}, "pitch diameter: cannot read 'seven'"),
+        ("M8", "internal", {"length": 0.0}, "length engaged: cannot be 0.0 mm"),
+    ],
+)
+def test_what_says_nothing_of_the_thread_is_refused(
+    name: str, side: str, more: dict[str, object], said: str
+) -> None:
+    with pytest.raises(ReadingError, match=said):
+        verify(find_thread(name), Readings(side=side), **more)  # type: ignore[arg-type]
+
+
+def test_a_class_of_the_other_side_is_refused() -> None:
+    with pytest.raises(UnknownThreadError, match="no external class '6H'"):
+        verify(find_thread("M8"), Readings(major="7.9 mm"), tolerance_class="6H")
+
+
+def test_a_known_screw_without_limits_is_refused() -> None:
+    from dataclasses import replace
+
+    from threadwright import diameters
+
+    bare = next(
+        row.tolerance_class
+        for row in find_thread("M8").all_limits
+        if row.side == "external" and math.isfinite(row.pitch_diameter_max)
+    )
+    thread = replace(
+        find_thread("M8"),
+        all_limits=tuple(replace(row, pitch_diameter_min=math.nan) for row in find_thread("M8").all_limits),
+    )
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(diameters, "find_thread_and_class", lambda _: (thread, bare))
+        with pytest.raises(ReadingError, match="the tables hold no pitch diameter limits of 'M8'"):
+            verify(thread, Readings(side="internal"), enters=["M8"])
+
+
+def test_limits_from_memory_are_said_to_be() -> None:
+    assert any("from memory" in note for note in proved("3/8-20 BSF", major="9.4 mm").notes)
+
+
+def test_a_form_that_takes_no_wires_has_no_instrument_for_its_pitch_diameter() -> None:
+    from dataclasses import replace
+
+    saw = Form(
+        name="saw", flank_angle=7.0, flank_angle_clear=45.0, crest=find_thread("M8").form.crest,
+        root=find_thread("M8").form.crest,
+    )  # fmt: skip
+    thread = replace(find_thread("M8"), form=saw)
+    check = verify(thread, Readings(pitch_diameter="7.15 mm +- 0.05 mm")).checks[0]
+    assert check.remedy.startswith("none of a workshop")
+
+
+# --- command line -------------------------------------------------------------------------------------
+
+BSF = ("verify", "3/8-20 BSF", "--class", "medium")
+READ = ("--major", "9.44 mm", "--over-wires", "9.78 mm", "--wire", "0.75 mm")
+
+
+def test_the_command_lays_each_reading_against_its_limits(capsys: pytest.CaptureFixture[str]) -> None:
+    ran = run(capsys, *BSF, *READ)
+    assert 0 == ran.status
+    lines = ran.out.splitlines()
+    assert "As far as it was measured, this screw conforms to 3/8-20 BSF medium." == lines[0]
+    rows = [line.split("  ") for line in lines]
+    assert [
+        "",
+        "major diameter             9.440 +- 0.020",
+        "9.324 to 9.492",
+        ">0.99        conforms",
+    ] in rows
+
+
+def test_a_part_that_does_not_conform_ends_with_status_3(capsys: pytest.CaptureFixture[str]) -> None:
+    ran = run(capsys, "verify", "M8-6g", "--major", "7.6 mm")
+    assert 3 == ran.status
+    assert "does not conform" in ran.out
+
+
+def test_the_json_says_why_and_holds_no_infinity(capsys: pytest.CaptureFixture[str]) -> None:
+    plain = json.loads(run(capsys, "verify", "M8-6H", "--screw-enters", "7.2 mm", "--json").out)
+    assert ("internal", "6H", "cannot tell") == (plain["side"], plain["tolerance_class"], plain["decision"])
+    assert (7.2, None) == (plain["checks"][0]["low"], plain["checks"][0]["high"])
+    assert GUARD_FACTOR == plain["guard_factor"]
+
+
+def test_the_side_follows_from_the_class_unless_it_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "this hole" in run(capsys, "verify", "M8", "--class", "6H", "--minor", "6.75 mm").out
+    assert "this screw" in run(capsys, "verify", "M8", "--class", "6g", "--major", "7.9 mm").out
+    assert "this hole" in run(capsys, "verify", "3/8", "BSF", "--internal", "--minor", "8.0 mm").out
+
+
+def test_virtual_diameters_angles_and_open_limits_are_shown(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("--pitch-diameter", "7.10 mm", "--pitch", "10 pitches over 12.5 mm", "--flank-angle", "30deg")
+    text = run(capsys, "verify", "M8", *words).out
+    assert "Virtual pitch diameter 7.100 mm: the pitch accounts for 0.000" in text
+    assert "to 7.160" in text
+    assert "could tell" in text
+    hole = ("--internal", "--pitch-diameter", "7.25 mm", "--flank-angle", "30deg")
+    assert "from 7.188" in run(capsys, "verify", "M8", *hole).out
+    assert "30.00 +- 1.00" in run(capsys, "verify", "M8", "--flank-angle", "30deg").out
+    assert "1.270" in run(capsys, "verify", "M8", "--pitch", "20 tpi", "--major", "7.9 mm").out
+    assert "7.200.. +- 0.005" in run(capsys, "verify", "M8-6H", "--screw-enters", "7.2 mm").out
+
+
+def test_balls_are_read_from_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("--ball", "0.85 mm", "--ball-gap", "7.85 mm", "--length", "12 mm", "--unit", "in")
+    assert "pitch diameter by balls" in run(capsys, "verify", "M10", "--internal", *words).out
+    words = ("--ball", "0.85 mm", "--ball-span", "9.55 mm")
+    assert "pitch diameter by balls" in run(capsys, "verify", "M10", "--internal", *words).out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["M8"], "verify: no reading has a limit in M8x1.25"),
+        ([], "missing argument"),
+        (["M8", "--major", "8,5 mm"], "major diameter: cannot read '8,5 mm'"),
+        (["M8-6g", "--class", "4h", "--major", "7.9 mm"], "--class 4h and class 6g in the name"),
+        (["M8", "--class", "9z", "--major", "7.9 mm"], "no external class '9z'"),
+        (["M99", "--major", "7.9 mm"], "no table holds 'M99'"),
+        (
+            ["M8", "--over-wires", "9 mm", "--wire", "0.3 mm"],
+            "wire: 0.3 mm does not stand proud of the crests",
+        ),
+        (["M8", "--over-wires", "9 mm", "--wire", "2 mm"], "wire: 2 mm does not reach the flanks"),
+        (["M8", "--internal", "--ball-gap", "7 mm"], "balls need --ball"),
+        (["M8", "--major", "7.9 mm", "--length", "x"], "length engaged"),
+    ],
+)
+def test_a_faulty_question_is_refused_in_one_line(
+    words: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert said in run(capsys, "verify", *words).refusal
