@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from command_line import run
+from threadwright import diameters
 from threadwright.conformity import Conformity, verify
 from threadwright.decision import GUARD_FACTOR, conformance_probability, decide
 from threadwright.diameters import Balls, virtual_pitch_diameter
@@ -271,7 +273,7 @@ def test_a_shorter_engagement_adds_up_less_pitch_error() -> None:
 
 
 def test_flanks_of_another_form_are_told_by_the_angle() -> None:
-    found = proved("M8", pitch_diameter="7.10 mm +- 0.005", flank_angle="27.5deg +- 0.2deg")
+    found = proved("M8", pitch_diameter="7.13 mm +- 0.005", flank_angle="27.5deg +- 0.2deg")
     assert "does not conform" == found.decision
     loose = proved("M8", pitch_diameter="7.14 mm", flank_angle="29deg")
     virtual = next(c for c in loose.checks if c.quantity == "virtual_pitch_diameter")
@@ -298,7 +300,7 @@ def test_a_comb_of_another_pitch_proves_another_thread() -> None:
     assert [] == [
         c for c in proved("3/8-20 BSF", major="9.44 mm", pitch="20 tpi").checks if c.label == "pitch"
     ]
-    near = proved("3/8-20 BSF", major="9.44 mm", pitch="1.25 mm", visible="5 mm")
+    near = proved("3/8-20 BSF", major="9.44 mm", pitch="1.25 mm", visible="4 mm")
     assert ["major diameter"] == [c.label for c in near.checks]
 
 
@@ -420,10 +422,6 @@ def test_a_class_of_the_other_side_is_refused() -> None:
 
 
 def test_a_known_screw_without_limits_is_refused() -> None:
-    from dataclasses import replace
-
-    from threadwright import diameters
-
     bare = next(
         row.tolerance_class
         for row in find_thread("M8").all_limits
@@ -444,8 +442,6 @@ def test_limits_from_memory_are_said_to_be() -> None:
 
 
 def test_a_form_that_takes_no_wires_has_no_instrument_for_its_pitch_diameter() -> None:
-    from dataclasses import replace
-
     saw = Form(
         name="saw", flank_angle=7.0, flank_angle_clear=45.0, crest=find_thread("M8").form.crest,
         root=find_thread("M8").form.crest,
@@ -466,13 +462,7 @@ def test_the_command_lays_each_reading_against_its_limits(capsys: pytest.Capture
     assert 0 == ran.status
     lines = ran.out.splitlines()
     assert "As far as it was measured, this screw conforms to 3/8-20 BSF medium." == lines[0]
-    rows = [line.split("  ") for line in lines]
-    assert [
-        "",
-        "major diameter             9.440 +- 0.020",
-        "9.324 to 9.492",
-        ">0.99        conforms",
-    ] in rows
+    assert "  major diameter             9.440 +- 0.020  9.324 to 9.492  >0.99        conforms" in lines
 
 
 def test_a_part_that_does_not_conform_ends_with_status_3(capsys: pytest.CaptureFixture[str]) -> None:
