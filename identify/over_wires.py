@@ -33,7 +33,7 @@ __all__ = [
 ]
 
 _KEYS = ("wires", "needles", "shanks")
-_CLOSE_MM = 1e-9
+_STEPS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,16 +170,12 @@ def pitch_diameter_from_wires(thread: Thread, *, over: float, wire: float) -> fl
     """
     constants = wire_constants(thread.form)
     found = over - constants.diameter_factor * wire + constants.pitch_factor * thread.pitch_mm
-    for _ in range(20):
-        if not found > 0:
-            raise ReadingError(
-                f"over wires: {_mm(over)} leaves no {thread.designation} between wires of {_mm(wire)}; "
-                "check both"
-            )
-        rest = over - size_over(thread, pitch_diameter=found, wire=wire)
-        found += rest
-        if abs(rest) < _CLOSE_MM:
-            break
+    if not found > 0:
+        raise ReadingError(
+            f"over wires: {_mm(over)} leaves no {thread.designation} between wires of {_mm(wire)}; check both"
+        )
+    for _ in range(_STEPS):  # the slope of the thread hardly depends on the diameter
+        found += over - size_over(thread, pitch_diameter=found, wire=wire)
     return found
 
 

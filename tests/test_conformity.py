@@ -437,6 +437,15 @@ def test_a_known_screw_without_limits_is_refused() -> None:
             verify(thread, Readings(side="internal"), enters=["M8"])
 
 
+def test_without_pitch_diameter_limits_errors_of_pitch_and_flank_have_none_either() -> None:
+    bare = tuple(replace(row, pitch_diameter_max=math.nan) for row in find_thread("M8").all_limits)
+    thread = replace(find_thread("M8"), all_limits=bare)
+    read = {"major": "7.87 mm", "pitch": "1.25 mm +- 0.001"}
+    assert ["major diameter"] == [c.label for c in verify(thread, Readings(**read)).checks]  # type: ignore[arg-type]
+    more = verify(thread, Readings(**read, pitch_diameter="7.12 mm"))  # type: ignore[arg-type]
+    assert ["major diameter", "pitch diameter"] == [c.label for c in more.checks]
+
+
 def test_limits_from_memory_are_said_to_be() -> None:
     assert any("from memory" in note for note in proved("3/8-20 BSF", major="9.4 mm").notes)
 
