@@ -172,7 +172,7 @@ def verify(
         raise ReadingError("balls and known screws measure a hole; say internal, or leave them out")
     sizes = list(diameters(thread, readings, balls, enters, refused))
     checks = [check for size in sizes if (check := _checked(thread, limits, size)) is not None]
-    engaged = thread.nominal_major_mm if length is None else length
+    engaged = thread.major_basic * thread.to_mm if length is None else length
     simple = next((size for size in sizes if size.quantity == "pitch_diameter" and size.single), None)
     virtual = None if simple is None else virtual_of(thread, readings, simple, engaged)
     if virtual is not None and simple is not None:

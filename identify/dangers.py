@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from threadwright.mating_sizes import State, catalogue_sizes, sizes_of
 from threadwright.pairing import OUTCOMES, Outcome, Paired, pair
 from threadwright.priors import log_prior
-from threadwright.tables.catalogue import candidates
+from threadwright.tables.catalogue import candidates, has_side
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.thread import Array, Side, Thread
 
@@ -93,7 +93,7 @@ def look_alikes(thread: Thread, side: Side, *, top: int | None = 3) -> tuple[Loo
     for state in _STATES:
         own, many = sizes_of(thread, side, state), catalogue_sizes(other, state)
         found = pair(own, many) if side == "external" else pair(many, own)
-        for index in np.flatnonzero(_harms(found) & ~_right(thread)):
+        for index in np.flatnonzero(_harms(found) & has_side(other) & ~_right(thread)):
             risk = float(usual[index] * _severity(found)[index])
             if risk > best.get(int(index), (0.0,))[0]:
                 best[int(index)] = (risk, state, found)

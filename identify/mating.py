@@ -21,7 +21,9 @@ from threadwright.tables.thread import Side, Thread
 __all__ = ["WARNING", "Case", "Mating", "Verdict", "mate"]
 
 WARNING = "Never force a screw to test a hole; taps are not gauges."
-Verdict = Literal["fits", "tight", "binds", "strips", "drops through", "does not enter", "another helix"]
+Verdict = Literal[
+    "fits", "tight", "binds", "wedges", "strips", "drops through", "does not enter", "another helix"
+]
 _COVERAGE = 2.0  # standard uncertainties to either end of a reading's doubt, about 95 %
 
 
@@ -91,6 +93,7 @@ _WORDS: Mapping[Verdict, str] = {
     "fits": "it runs in and holds",
     "tight": "it starts by hand only where the parts have room to spare, then runs in and holds",
     "binds": "it starts by hand, then binds; not a joint",
+    "wedges": "it wedges on its taper, as a pipe thread is meant to; no gauge of fit",
     "strips": "it runs in, but holds too little and strips",
     "drops through": "it drops through; no thread catches",
     "does not enter": "it does not start by hand",
@@ -100,6 +103,7 @@ _OUTCOME_OF: Mapping[Verdict, Outcome] = {
     "fits": "runs",
     "tight": "runs",
     "binds": "binds",
+    "wedges": "wedges",
     "strips": "strips",
     "drops through": "drops through",
     "does not enter": "does not enter",
@@ -164,7 +168,7 @@ def mate(
     """
     if length is not None and not 0 < length < math.inf:
         raise ReadingError(f"length engaged: cannot be {length} mm; give a length above 0, like '12 mm'")
-    engaged = length if length is not None else screw.nominal_major_mm
+    engaged = length if length is not None else screw.major_basic * screw.to_mm
     classes = {"external": screw_class, "internal": hole_class}
     cases = []
     for state in STATES:
@@ -248,9 +252,16 @@ def _case(name: str, outer: SideSizes, inner: SideSizes, engaged: float) -> Case
 def _verdict(cases: tuple[Case, ...]) -> Verdict:
     """The worst that may happen among the sizes at which the screw starts at all."""
     outcomes = {case.outcome for case in cases}
-    if "runs" in outcomes and not outcomes & {"binds", "strips"}:
+    if "runs" in outcomes and not outcomes & {"binds", "wedges", "strips"}:
         return "fits" if outcomes == {"runs"} else "tight"
-    order: tuple[Outcome, ...] = ("binds", "strips", "does not enter", "drops through", "another helix")
+    order: tuple[Outcome, ...] = (
+        "binds",
+        "strips",
+        "wedges",
+        "does not enter",
+        "drops through",
+        "another helix",
+    )
     return next(_VERDICT_OF[outcome] for outcome in order if outcome in outcomes)
 
 
@@ -260,6 +271,10 @@ def _notes(screw: Thread, hole: Thread, cases: tuple[Case, ...]) -> list[str]:
         found.append("One is left hand, the other right hand.")
     if screw.starts != hole.starts:
         found.append(f"The screw has {screw.starts} start{_s(screw.starts)}, the hole {hole.starts}.")
+    if screw.taper or hole.taper:
+        found.append("Sizes of a taper thread are those at its gauge plane; it starts by its small end.")
+    if screw.taper != hole.taper:
+        found.append(f"Tapers differ: the screw has {_taper(screw)}, the hole {_taper(hole)}.")
     drift = screw.pitch_mm - hole.pitch_mm
     if abs(drift) > 1e-9:
         found.append(
@@ -276,13 +291,17 @@ def _notes(screw: Thread, hole: Thread, cases: tuple[Case, ...]) -> list[str]:
         ("root_room", "root fouls the hole's crest"),
     ):
         worst = min(getattr(case, name) for case in cases)
-        if worst < 0:
+        if worst < 0 and not (screw.taper or hole.taper):
             found.append(f"The screw's {said}, at worst by {-worst:.3f} mm on diameter.")
     return found
 
 
 def _name(thread: Thread) -> str:
     return f"{thread.designation} LH" if thread.left_hand else thread.designation
+
+
+def _taper(thread: Thread) -> str:
+    return f"1 in {float(1 / thread.taper):g}" if thread.taper else "none"
 
 
 def _s(number: int) -> str:

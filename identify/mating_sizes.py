@@ -12,6 +12,7 @@ import numpy as np
 
 from threadwright import judgement
 from threadwright.tables.catalogue import Catalogue, candidates
+from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form
 from threadwright.tables.registry import SYSTEMS, series
 from threadwright.tables.thread import MM_PER_INCH, Array, SeriesTable, Side, Thread
@@ -55,6 +56,10 @@ class SideSizes:
     depth: Array
     """Depth of the basic profile."""
     starts: Array
+    taper: Array
+    """Change of diameter over length; 0 for a parallel thread. [-]"""
+    gauge: Array
+    """Small end to the gauge plane, where a taper thread has its sizes; 0 for a parallel thread."""
     left_hand: Array
 
     def __len__(self) -> int:
@@ -154,7 +159,7 @@ def sizes_of(
     Raises
     ------
     UnknownThreadError
-        If the thread has no such class on that side.
+        If the thread has no such side, or no such class on that side.
 
     Examples
     --------
@@ -162,6 +167,12 @@ def sizes_of(
     >>> float(sizes_of(find_thread("M10"), "external", "loosest").major[0])
     9.732
     """
+    if side not in thread.sides:
+        part = "screw" if side == "external" else "hole"
+        raise UnknownThreadError(
+            f"{thread.designation}: this thread has no {side} side, so it is no {part}; "
+            "name the thread that is"
+        )
     both: dict[Side, _Ends] = {
         one: _ends_of(thread, one, tolerance_class if one == side else None) for one in _SIDES
     }
@@ -173,6 +184,8 @@ def sizes_of(
         basic={name: np.array([getattr(thread, f"{name}_basic") * thread.to_mm]) for name in _QUANTITIES},
         ends=both,
         starts=np.array([float(thread.starts)]),
+        taper=float(thread.taper),
+        gauge=np.array([math.nan if thread.gauge_length is None else thread.gauge_length * thread.to_mm]),
     )
     found["left_hand"] = np.array([float(thread.left_hand)])
     measured = {name: np.array([value]) for name, value in (read or {}).items()}
@@ -222,6 +235,8 @@ def _system(table: SeriesTable, side: Side, state: State) -> dict[str, Array]:
         basic={name: getattr(table.basic, name) * scale for name in _QUANTITIES},
         ends={one: _ends_of_system(table, one, scale) for one in _SIDES},
         starts=np.array([float(size.starts) for size in table.system.sizes]),
+        taper=float(table.system.taper),
+        gauge=np.full(len(table), np.nan) if table.lengths is None else table.lengths.gauge * scale,
     )
     found["left_hand"] = np.zeros(len(table))
     return found
@@ -259,7 +274,9 @@ def _ends_of_system(table: SeriesTable, side: Side, scale: float) -> _Ends:
 
 
 def _flat_sixty(form: Form) -> bool:
-    return math.isclose(form.thread_angle, 60.0) and form.symmetric and form.crest_end == "flat"
+    """Whether the root lies deeper than the basic profile says: 60 deg of ISO 68-1, not American National."""
+    plain = math.isclose(form.thread_angle, 60.0) and form.symmetric and form.crest_end == "flat"
+    return plain and 2 * form.dedendum < _FLAT_ROOT
 
 
 def _size(
@@ -283,6 +300,8 @@ def _assemble(
     basic: Mapping[str, Array],
     ends: Mapping[Side, _Ends],
     starts: Array,
+    taper: float,
+    gauge: Array,
 ) -> dict[str, Array]:
     """All columns of one side but the hand."""
 
@@ -315,4 +334,6 @@ def _assemble(
         "straight": straight_depth(form) * pitch,
         "depth": form.depth_over_pitch * pitch,
         "starts": starts,
+        "taper": full(taper),
+        "gauge": np.where(np.isnan(gauge), judgement.TAPER_PITCHES * pitch, gauge) * (taper > 0),
     }

@@ -2,7 +2,7 @@
 
 A rigid model. The clearance on the effective diameter pays for unlike flank angles first; what is left is
 axial play, and unlike pitches eat it up turn by turn (:mod:`threadwright.binding`). Crests and roots
-must clear each other too.
+must clear each other too. A taper thread starts with the room that its small end has, and wedges.
 """
 
 from __future__ import annotations
@@ -20,12 +20,13 @@ from threadwright.tables.thread import Array
 
 __all__ = ["OUTCOMES", "Outcome", "Paired", "corner_drop", "pair"]
 
-Outcome = Literal["another helix", "does not enter", "drops through", "binds", "strips", "runs"]
+Outcome = Literal["another helix", "does not enter", "drops through", "binds", "wedges", "strips", "runs"]
 OUTCOMES: Final[tuple[Outcome, ...]] = (
     "another helix",
     "does not enter",
     "drops through",
     "binds",
+    "wedges",
     "strips",
     "runs",
 )
@@ -33,7 +34,7 @@ OUTCOMES: Final[tuple[Outcome, ...]] = (
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Paired:
-    """What pairs of one shape do; diametral lengths. [mm]"""
+    """What pairs of one shape do; diametral lengths, those of a taper thread at its gauge plane. [mm]"""
 
     clearance: Array
     """Hole less screw on the effective diameter."""
@@ -46,7 +47,11 @@ class Paired:
     free: Array
     """Turns before the play is used up. [-]"""
     per_turn: Array
-    """Interference that each further turn adds."""
+    """Interference that each further turn adds by unlike pitches."""
+    wedging: Array
+    """Interference that each further turn adds by taper."""
+    small_end: Array
+    """What the small end of a taper screw is below its size at the gauge plane."""
     overlap: Array
     """Radial depth over which the threads cover each other."""
     overlap_share: Array
@@ -60,9 +65,9 @@ class Paired:
 
     @property
     def room(self) -> Array:
-        """The least of the three rooms: on the flanks, at the crest, at the root."""
+        """The least of the three rooms as the screw starts: on the flanks, at the crest, at the root."""
         least = np.minimum(self.clearance - self.mismatch, self.crest_room)
-        return np.asarray(np.minimum(least, self.root_room))
+        return np.asarray(np.minimum(least, self.root_room) + self.small_end)
 
     @property
     def enters(self) -> NDArray[np.bool_]:
@@ -71,8 +76,16 @@ class Paired:
 
     @property
     def turns(self) -> Array:
-        """Turns by hand before it binds: the free ones and about one for chamfer and burrs. [-]"""
-        return np.asarray(np.where(self.enters, self.free + judgement.EXTRA_TURNS, 0.0))
+        """Turns by hand before it binds. [-]
+
+        The free ones and about one for chamfer and burrs, or as many as use up the slack with which it
+        starts, if that is more (pitches that differ by a rounding).
+        """
+        rate = self.per_turn + self.wedging
+        slack = judgement.START_SLACK_MM - self.interference(0.0)
+        with np.errstate(divide="ignore"):
+            used_up = np.where(rate > 0, slack / np.where(rate > 0, rate, 1.0), np.inf)
+        return np.asarray(np.where(self.enters, np.maximum(self.free + judgement.EXTRA_TURNS, used_up), 0.0))
 
     @property
     def catches(self) -> NDArray[np.bool_]:
@@ -91,7 +104,8 @@ class Paired:
         """Index into :data:`OUTCOMES`."""
         weak = self.holds < judgement.HOLDS_SHARE
         full = self.turns >= self.needed
-        cases = [~self.same_helix, ~self.enters, self.overlap <= 0, ~full, weak]
+        wedged = ~full & (self.wedging >= self.per_turn)
+        cases = [~self.same_helix, ~self.enters, self.overlap <= 0, ~full & ~wedged, wedged, weak]
         return np.asarray(np.select(cases, range(len(cases)), len(cases)), dtype=np.int64)
 
     def interference(self, turns: ArrayLike) -> Array:
@@ -102,8 +116,8 @@ class Paired:
         turns : float or array
             Turns engaged. [-]
         """
-        used = self.mismatch + np.asarray(turns, dtype=np.float64) * self.per_turn
-        return np.asarray(used - self.clearance)
+        used = self.mismatch + np.asarray(turns, dtype=np.float64) * (self.per_turn + self.wedging)
+        return np.asarray(used - self.clearance - self.small_end)
 
 
 def corner_drop(*, half_flat: ArrayLike, radius: ArrayLike, tangent: ArrayLike) -> Array:
@@ -182,20 +196,32 @@ def pair(screw: SideSizes, hole: SideSizes, *, length: ArrayLike | None = None) 
         "pitch_internal": hole.pitch,
     }
     lead = screw.pitch * screw.starts
+    small_end = screw.gauge * screw.taper
+    wedging = lead * np.maximum(screw.taper, hole.taper)
+    room = clearance - mismatch + small_end
     engaged = judgement.USUAL_ENGAGEMENT * screw.major if length is None else np.asarray(length)
     return Paired(
         clearance=clearance,
         mismatch=mismatch,
         crest_room=hole.major - screw.major - 2 * _drop(screw, screw.major - screw.pitch_diameter, hole),
         root_room=hole.minor - screw.minor - 2 * _drop(hole, hole.pitch_diameter - hole.minor, screw),
-        free=free_turns(clearance=clearance - mismatch, **steps) / screw.starts,
+        free=_free(free_turns(clearance=room, **steps) / screw.starts, room=room, wedging=wedging),
         per_turn=extra_interference(**steps) * screw.starts,
+        wedging=wedging + 0 * clearance,
+        small_end=small_end + 0 * clearance,
         overlap=overlap,
         overlap_share=overlap / hole.depth,
         holds=np.minimum(_hole_share(screw, hole), _screw_share(screw, hole)),
         same_helix=(screw.starts == hole.starts) & (screw.left_hand == hole.left_hand),
         needed=np.maximum(engaged / lead, 1.0),
     )
+
+
+def _free(drifting: Array, *, room: Array, wedging: Array) -> Array:
+    """Turns until unlike pitches and taper together use up the room, from those of the pitches alone."""
+    with np.errstate(divide="ignore"):
+        alone = np.where(wedging > 0, np.maximum(room, 0.0) / np.where(wedging > 0, wedging, 1.0), np.inf)
+        return np.asarray(1 / (1 / drifting + 1 / alone))
 
 
 def _mismatch(screw: SideSizes, hole: SideSizes, depth: Array) -> Array:

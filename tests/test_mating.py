@@ -7,24 +7,27 @@ import math
 from dataclasses import fields, replace
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from command_line import run
+from threadwright.binding import free_turns
 from threadwright.dangers import count_outcomes, look_alikes
 from threadwright.judgement import EXTRA_TURNS, START_SLACK_MM
 from threadwright.mating import WARNING, Case, Mating, mate
 from threadwright.mating_sizes import STATES, SideSizes, catalogue_sizes, sizes_of, straight_depth
 from threadwright.pairing import OUTCOMES, Paired, corner_drop, pair
 from threadwright.readings import Readings
-from threadwright.tables.catalogue import candidates
+from threadwright.tables.catalogue import candidates, has_side
 from threadwright.tables.errors import ReadingError, UnknownThreadError
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.registry import find_thread
 from threadwright.tables.thread import Side
 
 INCH = 25.4
+SIDES: tuple[Side, ...] = ("external", "internal")
 ROWS = st.integers(0, len(candidates()) - 1)
 
 
@@ -213,18 +216,62 @@ def test_every_thread_fits_its_own_hole(name: str) -> None:
 
 
 def test_every_screw_of_the_catalogue_runs_into_its_own_hole_at_any_limits() -> None:
+    own = np.flatnonzero(has_side("external") & has_side("internal") & (candidates().taper == 0))
     for state in STATES:
-        found = pair(catalogue_sizes("external", state), catalogue_sizes("internal", state))
-        ran = [OUTCOMES[i] for i in found.outcome]
-        assert {"runs"} == set(ran), [candidates().designation(i) for i, o in enumerate(ran) if o != "runs"]
+        screws, holes = (catalogue_sizes(side, state).pick(own) for side in SIDES)
+        ran = [OUTCOMES[i] for i in pair(screws, holes).outcome]
+        assert [] == [(candidates().designation(own[i]), o) for i, o in enumerate(ran) if o != "runs"]
+
+
+# --- taper threads ------------------------------------------------------------------------------------
+
+
+# the gauge plane of R 1/2 lies 8.164 mm (4 1/2 pitches of 14 tpi, in round figures) behind its small end
+def test_a_taper_screw_wedges_in_its_own_hole_where_the_gauge_planes_meet() -> None:
+    thread = find_thread("R 1/2")
+    assert thread.gauge_length is not None
+    found = case("R 1/2", "Rc 1/2")
+    assert "wedges" == found.outcome
+    assert thread.gauge_length * thread.to_mm / thread.pitch_mm == pytest.approx(found.turns - EXTRA_TURNS)
+    assert "wedges" == case("R 1/2", "Rp 1/2").outcome
+
+
+def test_a_taper_screw_goes_as_far_into_a_parallel_hole_as_its_small_end_has_room() -> None:
+    screw, hole = sizes_of(find_thread("R 1/2"), "external"), sizes_of(find_thread("G 1/2"), "internal")
+    wider = replace(hole, **{n: getattr(hole, n) + 0.1 for n in ("major", "pitch_diameter", "minor")})
+    more = pair(screw, wider).free - pair(screw, hole).free
+    assert 0.1 * 16 / (25.4 / 14) == pytest.approx(float(more[0]), abs=0.01)
+
+
+def test_tapers_that_differ_are_noted_and_fouling_at_the_gauge_plane_is_not() -> None:
+    found = answer("R 1/2", "G 1/2")
+    assert "Tapers differ: the screw has 1 in 16, the hole none." in found.notes
+    assert not any("fouls" in note for note in found.notes)
+    assert "wedges" == found.verdict
+
+
+def test_a_taper_screw_of_another_pitch_binds_before_it_wedges() -> None:
+    assert "binds" == answer("1/8-27 NPT", "Rc 1/8").verdict
+
+
+def test_a_thread_has_no_side_that_its_standard_does_not_give() -> None:
+    with pytest.raises(UnknownThreadError, match="Rc 1/8: this thread has no external side"):
+        answer("Rc 1/8", "Rc 1/8")
+    with pytest.raises(UnknownThreadError, match="no internal side, so it is no hole"):
+        answer("R 1/8", "R 1/8")
+    assert not {"Rc 1/8", "Rp 1/8"} & set(names("G 1/8", "internal"))
+
+
+def test_pitches_that_differ_by_a_rounding_do_not_bind() -> None:
+    assert "R 1/8 DIN 259" not in names("G 1/8", "internal")
+    assert "runs" == case("R 1/8 DIN 259", "G 1/8").outcome
 
 
 def test_the_columns_of_the_catalogue_are_those_of_each_thread() -> None:
-    sides: tuple[Side, ...] = ("external", "internal")
-    for side in sides:
+    for side in SIDES:
         for state in STATES:
             columns = catalogue_sizes(side, state)
-            for index in range(0, len(columns), 37):
+            for index in np.flatnonzero(has_side(side))[::37].tolist():
                 one = sizes_of(candidates().thread(index), side, state)
                 for field in fields(SideSizes):
                     expected = getattr(one, field.name)
@@ -289,6 +336,20 @@ def test_more_engagement_never_frees_a_bound_pair(both: tuple[int, int], one: fl
     assert before.interference(short)[0] <= before.interference(long)[0]
 
 
+@given(NEAR)
+def test_parallel_threads_run_as_many_free_turns_as_the_play_allows(both: tuple[int, int]) -> None:
+    screw, hole = catalogue_sizes("external").pick([both[0]]), catalogue_sizes("internal").pick([both[1]])
+    found = pair(screw, hole)
+    assume(screw.taper[0] == hole.taper[0] == 0)
+    alone = free_turns(
+        clearance=found.clearance - found.mismatch,
+        flank_angle=np.degrees(np.arctan((screw.tangent + hole.tangent) / 2)),
+        pitch_external=screw.pitch,
+        pitch_internal=hole.pitch,
+    )
+    assert alone / screw.starts == pytest.approx(found.free)
+
+
 def test_the_interference_is_used_up_just_where_the_free_turns_end() -> None:
     found = one_pair_of("2 BA", "M5")
     assert 0.0 == pytest.approx(found.interference(found.free)[0], abs=1e-3)
@@ -312,7 +373,7 @@ def test_a_bigger_hole_never_hurts_entry(both: tuple[int, int], more: float, whi
 @given(NEAR, st.floats(0.01, 100))
 def test_lengths_in_another_unit_give_the_same_answer(both: tuple[int, int], scale: float) -> None:
     def scaled(sizes: SideSizes) -> SideSizes:
-        kept = ("load_flank", "clear_flank", "flat_crest", "starts", "left_hand")
+        kept = ("load_flank", "clear_flank", "flat_crest", "starts", "taper", "left_hand")
         names = [f.name for f in fields(SideSizes) if f.name not in kept]
         return replace(sizes, **{name: getattr(sizes, name) * scale for name in names})
 
@@ -516,6 +577,14 @@ def test_the_dangers_of_a_thread_are_listed_for_its_hole_and_its_screw(
     assert "2 BA" in text
     plain = json.loads(run(capsys, "mate", "M5", "--dangers", "--json", "--top", "2").out)
     assert (2, 2) == (len(plain["screws"]), len(plain["holes"]))
+
+
+def test_a_thread_with_one_side_has_the_dangers_of_that_side_only(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert "Screws that" not in run(capsys, "mate", "R 1/8", "--dangers").out
+    assert "Holes that" not in run(capsys, "mate", "Rp 1/8", "--dangers").out
+    assert [] == json.loads(run(capsys, "mate", "R 1/8", "--dangers", "--json").out)["screws"]
 
 
 def test_a_thread_without_dangers_says_so(capsys: pytest.CaptureFixture[str]) -> None:

@@ -127,7 +127,7 @@ def _lines(answer: Mating, unit: LengthUnit) -> list[str]:
 
 def _row(case: Case, unit: LengthUnit) -> tuple[str, ...]:
     room = case.clearance - case.flank_mismatch
-    caught = case.outcome in ("binds", "strips", "runs")
+    caught = case.outcome in ("binds", "wedges", "strips", "runs")
     turns = "no limit" if math.isinf(case.turns) else f"about {case.turns:.1f}"
     return (
         case.sizes,
@@ -157,29 +157,23 @@ def _dangers(names: tuple[str, ...], top: int | None, *, as_json: bool, other: l
             click.get_current_context(),
         )
     thread = find_thread(" ".join(names))
-    screws = look_alikes(thread, "internal", top=top)
-    holes = look_alikes(thread, "external", top=top)
+    screws = look_alikes(thread, "internal", top=top) if "internal" in thread.sides else ()
+    holes = look_alikes(thread, "external", top=top) if "external" in thread.sides else ()
     if as_json:
         plain = {"screws": [one.to_dict() for one in screws], "holes": [one.to_dict() for one in holes]}
         answer = {"schema_version": 1, "thread": thread.designation, **plain, "warning": WARNING}
         click.echo(format.as_json(answer))
         return DONE
-    lines = [
-        *danger_lines(thread, screws, "screws that must not go into"),
-        "",
-        *danger_lines(thread, holes, "holes that must not take"),
-        "",
-        *map(
-            format.paragraph,
-            (
-                "Worst first: how usual the other thread is, times how far it runs in by hand, times the "
-                "strength that is lost; a rigid pair at basic sizes or at the loosest limits, one diameter "
-                "engaged.",
-                WARNING,
-            ),
-        ),
-    ]
-    click.echo("\n".join(lines))
+    lines = []
+    if "internal" in thread.sides:
+        lines += [*danger_lines(thread, screws, "screws that must not go into"), ""]
+    if "external" in thread.sides:
+        lines += [*danger_lines(thread, holes, "holes that must not take"), ""]
+    order = (
+        "Worst first: how usual the other thread is, times how far it runs in by hand, times the strength "
+        "that is lost; a rigid pair at basic sizes or at the loosest limits, one diameter engaged."
+    )
+    click.echo("\n".join([*lines, format.paragraph(order), WARNING]))
     return DONE
 
 
