@@ -368,6 +368,8 @@ def _joint(checks: Sequence[Check]) -> float | None:
 def _notes(thread: Thread, readings: Readings, limits: Limits, virtual: Virtual | None) -> Iterator[str]:
     if limits.basis in ("from memory", "estimated"):
         yield f"The limits used for {thread.designation} are {limits.basis}."
+    if thread.taper:
+        yield "Limits of a taper thread are those at its gauge plane: measure there."
     if readings.side == "internal":
         yield "The major diameter of a hole is left to the tap; it is not needed to tell."
     if virtual is None:

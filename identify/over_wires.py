@@ -230,7 +230,7 @@ def wire_sheet(
     Raises
     ------
     ReadingError
-        If the wire is outside the range of this thread.
+        If the wire is outside the range of this thread, or the thread is internal only.
     TableError
         If the form is asymmetric, or the force below 0.
 
@@ -245,6 +245,11 @@ def wire_sheet(
     >>> round(sheet.best, 3), [one.tolerance_class for one in sheet.classes]
     (0.716, ['close', 'medium', 'free'])
     """
+    if "external" not in thread.sides:
+        raise ReadingError(
+            f"{thread.designation}: wires lie on an external thread only; measure a hole by balls, or a cast "
+            "of it"
+        )
     form, pitch = thread.form, thread.pitch_mm
     constants = wire_constants(form)
     least, greatest = _range(thread)

@@ -450,6 +450,11 @@ def test_limits_from_memory_are_said_to_be() -> None:
     assert any("from memory" in note for note in proved("3/8-20 BSF", major="9.4 mm").notes)
 
 
+def test_a_taper_thread_is_measured_at_its_gauge_plane() -> None:
+    notes = proved("R 1/2", major="20.9 mm").notes
+    assert "Limits of a taper thread are those at its gauge plane: measure there." in notes
+
+
 def test_a_form_that_takes_no_wires_has_no_instrument_for_its_pitch_diameter() -> None:
     saw = Form(
         name="saw", flank_angle=7.0, flank_angle_clear=45.0, crest=find_thread("M8").form.crest,

@@ -23,12 +23,12 @@ from threadwright.over_wires import (
     wire_sheet,
 )
 from threadwright.reading_text import Reading
-from threadwright.tables.catalogue import candidates
+from threadwright.tables.catalogue import candidates, has_side
 from threadwright.tables.errors import FileFaultError, ReadingError, TableError
 from threadwright.tables.form import Form
 from threadwright.tables.registry import find_thread
 
-SYMMETRIC = [int(i) for i in np.flatnonzero(np.isfinite(candidates().wire_factor))]
+SYMMETRIC = [int(i) for i in np.flatnonzero(np.isfinite(candidates().wire_factor) & has_side("external"))]
 
 
 @given(st.sampled_from(SYMMETRIC), st.floats(0, 1), st.floats(-0.2, 0))
@@ -134,6 +134,11 @@ def test_an_asymmetric_form_takes_no_wires() -> None:
         size_over(thread, pitch_diameter=7.0, wire=0.7)
 
 
+def test_wires_lie_on_an_external_thread_only(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "wires lie on an external thread only" in run(capsys, "wires", "Rc 1/8").refusal
+    assert "Taper thread: sizes are those at the gauge plane" in run(capsys, "wires", "R 1/8").out
+
+
 # --- drawer -------------------------------------------------------------------------------------------
 
 
@@ -190,10 +195,11 @@ def test_the_command_shows_sizes_at_the_limits(capsys: pytest.CaptureFixture[str
     assert max(map(len, lines)) <= 80
 
 
+# (w/2) cos 27.5 cot 27.5 L^2 / (pi^2 E (E + w sin 27.5)) with w = 0.02818, L = 0.05 and E = 0.343 in: 49.8e-6 in
 def test_inches_are_shown_on_request(capsys: pytest.CaptureFixture[str]) -> None:
     text = run(capsys, "wires", "3/8-20 BSF", "--unit", "in").out
     assert "Best wire 0.0282 in" in text
-    assert "millionths of an inch" in text
+    assert "the slope of the thread, 49.8 millionths of an inch" in " ".join(text.split())
 
 
 def test_owned_wires_and_those_that_do_not_fit_are_shown(

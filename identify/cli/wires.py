@@ -83,16 +83,14 @@ def _lines(sheet: WireSheet, unit: LengthUnit) -> list[str]:
         "the opposite crest: the sizes are for a screw of basic major diameter; with your own crest d, "
         "M = 2 x reading - d.",
     ]
-    shown = [
-        *map(paragraph, said),
-        "",
-        heading(head),
-        *lines,
-        *_owned(sheet, unit),
-        "",
-        *map(paragraph, after),
-    ]
-    return [heading(f"Wires for {sheet.thread.designation}, {sheet.thread.form.name}"), *shown]
+    if sheet.thread.taper:
+        after.append(
+            "Taper thread: sizes are those at the gauge plane; the wires tilt with the taper, which is not "
+            "counted."
+        )
+    title = heading(f"Wires for {sheet.thread.designation}, {sheet.thread.form.name}")
+    sizes = ["", heading(head), *lines, *_owned(sheet, unit), ""]
+    return [title, *map(paragraph, said), *sizes, *map(paragraph, after)]
 
 
 def _row(one: ClassSizes, unit: LengthUnit) -> tuple[str, ...]:
