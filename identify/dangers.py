@@ -19,7 +19,7 @@ from threadwright.tables.catalogue import candidates, has_side
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.thread import Array, Side, Thread
 
-__all__ = ["LookAlike", "count_outcomes", "look_alikes"]
+__all__ = ["LookAlike", "count_outcomes", "look_alikes", "warning_line"]
 
 _BLOCK = 64  # screws that meet the whole catalogue at once: about a megabyte for each column
 _STATES: tuple[State, ...] = ("basic", "loosest")
@@ -99,6 +99,42 @@ def look_alikes(thread: Thread, side: Side, *, top: int | None = 3) -> tuple[Loo
                 best[int(index)] = (risk, state, found)
     ranked = sorted(best.items(), key=lambda item: (-item[1][0], item[0]))
     return tuple(_look_alike(index, other, *what) for index, what in ranked[:top])
+
+
+def warning_line(thread: Thread, side: Side, *, top: int = 3) -> str:
+    """The worst look-alikes of a thread in one sentence, for the foot of an answer; empty if there are none.
+
+    Parameters
+    ----------
+    thread : Thread
+        The thread that belongs there.
+    side : {"external", "internal"}
+        Its side.
+    top : int
+        Most to name.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    ReadingError
+        As :func:`look_alikes`.
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> warning_line(find_thread("M5"), "internal", top=1)
+    'Start by hand in the M5x0.8 hole, and must not: 2 BA (runs in but holds only 42 %).'
+    """
+    found = look_alikes(thread, side, top=top)
+    if not found:
+        return ""
+    named = ", ".join(f"{one.designation} ({one.words()})" for one in found)
+    if side == "internal":
+        return f"Start by hand in the {thread.designation} hole, and must not: {named}."
+    return f"Take the {thread.designation} screw by hand, and must not: {named}."
 
 
 def _harms(found: Paired) -> NDArray[np.bool_]:

@@ -81,20 +81,32 @@ def diameters(
     for name in ("major", "pitch_diameter", "minor"):
         found = getattr(readings, name)
         if found is not None:
-            yield Size(
-                quantity=name,
-                label=LABELS[name],
-                low=found.low,
-                high=found.high,
-                u=found.u,
-                instrument=found.instrument,
-            )
+            yield _as_read(thread, readings, found)
     if readings.over_wires is not None:
         yield _from_wires(thread, readings)
     if balls is not None:
         yield _from_balls(thread, balls)
     if enters or refused:
         yield _from_screws(thread, enters, refused)
+
+
+def _as_read(thread: Thread, readings: Readings, found: Reading) -> Size:
+    """One diameter; a cast is enlarged by its shrinkage, and anvils that do not fit the thread add doubt."""
+    u, scale = found.u, 1.0
+    if found.name == "pitch_diameter" and readings.anvil is not None:
+        off = abs(readings.anvil - thread.form.thread_angle)
+        u = math.hypot(u, judgement.WRONG_ANVIL_U_MM) if off > judgement.ANVIL_TOLERANCE_DEG else u
+    if readings.evidence.cast_shrinkage is not None:
+        scale = 1 / (1 - readings.evidence.cast_shrinkage)
+        u = math.hypot(u, judgement.SHRINKAGE_U * found.value * scale)
+    return Size(
+        quantity=found.name,
+        label=LABELS[found.name],
+        low=found.low * scale,
+        high=found.high * scale,
+        u=u,
+        instrument=found.instrument,
+    )
 
 
 def _from_wires(thread: Thread, readings: Readings) -> Size:

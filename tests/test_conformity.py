@@ -207,6 +207,13 @@ def test_an_instrument_that_uses_up_the_tolerance_cannot_prove_conformity() -> N
     assert "a digital caliper (standard uncertainty 0.02 mm), if it reads the same" == check.remedy
 
 
+def test_anvils_for_another_thread_widen_the_doubt() -> None:
+    read = {"pitch_diameter": "8.62 mm", "major": "9.4 mm"}
+    fit, not_fit = (proved("3/8-20 BSF", **read, anvil=angle).checks[1].u for angle in (55.0, 60.0))
+    assert INSTRUMENT_U_MM["thread micrometer"] == fit
+    assert math.hypot(fit, 0.03) == pytest.approx(not_fit)
+
+
 def test_one_wire_is_laid_against_the_crest_of_this_very_screw() -> None:
     thread = find_thread("M10")
     over = size_over(thread, pitch_diameter=8.93, wire=0.866)
@@ -337,6 +344,13 @@ def test_balls_give_the_pitch_diameter_of_a_hole() -> None:
     assert gap.low == pytest.approx(
         pitch_diameter_between_balls(7.85, flank_angle=30.0, pitch=1.5, ball=0.85), abs=1e-12
     )
+
+
+def test_a_cast_of_a_hole_is_enlarged_by_its_shrinkage() -> None:
+    read = Readings(side="internal", pitch_diameter="7.20 mm +- 0.01", cast="0.5 %")
+    check = verify(find_thread("M8"), read).checks[0]
+    assert 7.20 / 0.995 == pytest.approx(check.low)
+    assert math.hypot(0.01, 0.002 * 7.20 / 0.995) == pytest.approx(check.u)
 
 
 def test_near_a_limit_of_a_hole_balls_are_named_as_what_could_tell() -> None:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from command_line import run
 from threadwright.binding import free_turns
-from threadwright.dangers import count_outcomes, look_alikes
+from threadwright.dangers import count_outcomes, look_alikes, warning_line
 from threadwright.judgement import EXTRA_TURNS, START_SLACK_MM
 from threadwright.mating import WARNING, Case, Mating, mate
 from threadwright.mating_sizes import STATES, SideSizes, catalogue_sizes, sizes_of, straight_depth
@@ -520,6 +520,18 @@ def test_a_look_alike_that_never_binds_has_no_number_of_turns_in_json() -> None:
     found = look_alikes(find_thread("M6"), "internal", top=None)
     endless = next(one for one in found if math.isinf(one.turns))
     assert endless.to_dict()["turns"] is None
+
+
+def test_the_warning_of_a_thread_is_one_sentence() -> None:
+    line = warning_line(find_thread("M5"), "internal")
+    assert line.startswith(
+        "Start by hand in the M5x0.8 hole, and must not: 2 BA (runs in but holds only 42 %), "
+    )
+    assert line.endswith(").")
+    assert warning_line(find_thread("2 BA"), "external").startswith(
+        "Take the 2 BA screw by hand, and must not: "
+    )
+    assert "" == warning_line(find_thread("M6 LH"), "internal")
 
 
 def test_faulty_questions_for_look_alikes_are_refused() -> None:

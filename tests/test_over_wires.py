@@ -195,7 +195,7 @@ def test_the_command_shows_sizes_at_the_limits(capsys: pytest.CaptureFixture[str
     assert max(map(len, lines)) <= 80
 
 
-# (w/2) cos 27.5 cot 27.5 L^2 / (pi^2 E (E + w sin 27.5)) with w = 0.02818, L = 0.05 and E = 0.343 in: 49.8e-6 in
+# (w/2) cos 27.5 cot 27.5 L^2 / (pi^2 E (E + w sin 27.5)), w = 0.02818, L = 0.05, E = 0.343 in: 49.8e-6 in
 def test_inches_are_shown_on_request(capsys: pytest.CaptureFixture[str]) -> None:
     text = run(capsys, "wires", "3/8-20 BSF", "--unit", "in").out
     assert "Best wire 0.0282 in" in text

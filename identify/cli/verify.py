@@ -35,6 +35,7 @@ Example:
 @click.option("--class", "tolerance_class", metavar="CLASS", help="Tolerance class  [default: the usual]")
 @click.option("--major", metavar="LENGTH", help="Major diameter, over the crests of a screw.")
 @click.option("--pitch-diameter", metavar="LENGTH", help="Pitch (effective) diameter.")
+@click.option("--anvil", type=float, metavar="DEG", help="Whole angle of the thread micrometer's anvils.")
 @click.option("--over-wires", metavar="LENGTH", help="Measurement over wires; needs --wire.")
 @click.option("--wire", metavar="LENGTH", help="Diameter of the wires.")
 @click.option("--wires", type=int, default=3, show_default=True, metavar="N", help="Wires in use: 3, 2 or 1.")
@@ -42,6 +43,7 @@ Example:
 @click.option("--pitch", metavar="PITCH", help='"26 tpi", or "10 pitches over 12.7 mm".')
 @click.option("--flank-angle", metavar="ANGLE", help="Angle of one flank.")
 @click.option("--internal/--external", default=None, help="A hole, or a screw.  [default: as the class says]")
+@click.option("--cast", metavar="SHARE", help='Readings are of a cast that shrinks so much, "0.5 %".')
 @click.option("--ball", metavar="LENGTH", help="Diameter of two balls in a hole's grooves.")
 @click.option("--ball-gap", metavar="LENGTH", help="Between the inner faces of the balls.")
 @click.option("--ball-span", metavar="LENGTH", help="Over the ball ends of an inside micrometer.")
@@ -127,6 +129,7 @@ def _balls(ball: str | None, gap: str | None, span: str | None) -> Balls | None:
 
 def _lines(answer: Conformity, unit: LengthUnit) -> list[str]:
     from threadwright.cli.format import columns, heading, paragraph, share, width
+    from threadwright.decision import GUARD_FACTOR
 
     rows: list[tuple[str, ...]] = [("quantity", "read", "limits", "probability", "verdict")]
     for check in answer.checks:
@@ -137,6 +140,9 @@ def _lines(answer: Conformity, unit: LengthUnit) -> list[str]:
     said = [
         f"Limits of {answer.designation}, {answer.side}; lengths in {unit}, +- is one standard uncertainty."
     ]
+    said.append(
+        f"Proof keeps {GUARD_FACTOR} standard uncertainties off a limit (ISO 14253-1; 95 %, from memory)."
+    )
     if answer.probability is not None:
         said.append(f"Probability that all that was read conforms: {share(answer.probability)}.")
     if answer.virtual is not None:
