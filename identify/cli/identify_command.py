@@ -87,7 +87,7 @@ def identification_lines(
         lines += ["", *_readings(one, answer, unit)]
     if not answer.settled and not answer.fits_nothing:
         lines += ["", *(paragraph(text) for text in _open(answer, unit, prior))]
-    notes = _slips(answer) + _notes(among, answer)
+    notes = _slips(answer) + _look_alikes(answer) + _notes(among, answer)
     return lines + (["", *map(paragraph, notes)] if notes else [])
 
 
@@ -214,16 +214,26 @@ def _expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) ->
 
 def _slips(answer: Identification) -> list[str]:
     """Slips that would make sense of readings that fit nothing, or hardly anything."""
-    from threadwright.open_set import find_slips
-
     if answer.none_of_these < judgement.LOOK_FOR_SLIPS:
         return []
+    from threadwright.open_set import find_slips
+
     found = [slip for one in answer.fasteners if one.given() for slip in find_slips(one)[:3]]
     return [
         f"It would make sense if this were the slip: {slip.words} (then {slip.leads_to}; probability "
         f"{slip.probability:.2f})."
         for slip in found
     ]
+
+
+def _look_alikes(answer: Identification) -> list[str]:
+    """The threads that deceive the hand, once the thread is known."""
+    if not answer.settled:
+        return []
+    from threadwright.dangers import warning_line
+
+    line = warning_line(answer.candidates[0].thread, answer.readings.side)
+    return [line] if line else []
 
 
 def _notes(among: tuple[Candidate, ...], answer: Identification) -> list[str]:
