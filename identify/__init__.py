@@ -10,11 +10,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from threadwright.batch import run_batch
     from threadwright.batch_many import identify_many
-    from threadwright.ranking import identify, identify_same
     from threadwright.conformity import verify
     from threadwright.dangers import look_alikes
     from threadwright.mating import mate
-    from threadwright.ranking import identify
+    from threadwright.ranking import identify, identify_same
     from threadwright.readings import Readings
     from threadwright.repair.bush import recommend_bush
     from threadwright.tables.errors import ThreadwrightError
@@ -41,7 +40,6 @@ _HOMES = {
     "identify": "threadwright.ranking",
     "identify_many": "threadwright.batch_many",
     "identify_same": "threadwright.ranking",
-    "look_alikes": "threadwright.look_alikes",
     "look_alikes": "threadwright.dangers",
     "mate": "threadwright.mating",
     "recommend_bush": "threadwright.repair.bush",

@@ -126,15 +126,15 @@ def warning_line(thread: Thread, side: Side, *, top: int = 3) -> str:
     --------
     >>> from threadwright.tables.registry import find_thread
     >>> warning_line(find_thread("M5"), "internal", top=1)
-    'Start by hand in the M5x0.8 hole, and must not: 2 BA (runs in but holds only 42 %).'
+    'Must not go into the M5x0.8 hole, though they start by hand: 2 BA (runs in but holds only 42 %).'
     """
     found = look_alikes(thread, side, top=top)
     if not found:
         return ""
     named = ", ".join(f"{one.designation} ({one.words()})" for one in found)
     if side == "internal":
-        return f"Start by hand in the {thread.designation} hole, and must not: {named}."
-    return f"Take the {thread.designation} screw by hand, and must not: {named}."
+        return f"Must not go into the {thread.designation} hole, though they start by hand: {named}."
+    return f"Must not go on the {thread.designation} screw, though they start by hand: {named}."
 
 
 def _harms(found: Paired) -> NDArray[np.bool_]:

@@ -525,11 +525,11 @@ def test_a_look_alike_that_never_binds_has_no_number_of_turns_in_json() -> None:
 def test_the_warning_of_a_thread_is_one_sentence() -> None:
     line = warning_line(find_thread("M5"), "internal")
     assert line.startswith(
-        "Start by hand in the M5x0.8 hole, and must not: 2 BA (runs in but holds only 42 %), "
+        "Must not go into the M5x0.8 hole, though they start by hand: 2 BA (runs in but holds only 42 %), "
     )
     assert line.endswith(").")
     assert warning_line(find_thread("2 BA"), "external").startswith(
-        "Take the 2 BA screw by hand, and must not: "
+        "Must not go on the 2 BA screw, though they start by hand: "
     )
     assert "" == warning_line(find_thread("M6 LH"), "internal")
 
