@@ -544,3 +544,83 @@ LEAST_CATCH: Final = 0.2
 
 # Force of a hand micrometer turned lightly on wires [N]. Basis: common practice, no source.
 MEASURING_FORCE_N: Final = 5.0
+
+# Least wall of a bush of heat-treated alloy steel: share of the inner pitch, and fixed wall [mm], measured
+# from the least root to the *basic* inner major diameter. Basis: the least that MS51830E and
+# MIL-DTL-45932/3 keep (0.33 pitches in No. 110, 0.42 mm in No. 103), taken over.
+HEAT_TREATED_WALL: Final = (0.33, 0.41)
+
+# Depth of a thread undercut below the least root [mm], and its width behind a collar, in pitches, for single
+# point cutting. Basis: common practice, no source (the undercuts of DIN 76-1 are deeper and thin a bush more).
+UNDERCUT_BELOW_ROOT_MM: Final = 0.1
+UNDERCUT_PITCHES: Final = 1.5
+
+# Room below a bush in a blind hole: lead of a bottoming tap and chips, in pitches. Basis: Machinery's Handbook
+# adds 2 pitches for the lead of a bottoming tap, 4 for a plug tap and 1 for chips to a wire insert's hole.
+BOTTOMING_LEAD_PITCHES: Final = 2.0
+PLUG_LEAD_PITCHES: Final = 4.0
+CHIP_PITCHES: Final = 1.0
+
+# Length of a drill's point over its diameter: 118 deg point. Basis: geometry.
+DRILL_POINT: Final = 0.3
+
+# Least floor that drilling may leave, with nothing and with oil, water or steam beyond it [mm].
+# Basis: common practice, no source.
+LEAST_FLOOR_MM: Final = 2.0
+LEAST_FLOOR_TO_FLUID_MM: Final = 3.0
+
+# Least metal between a bush and the next hole, in outer diameters of the bush. Basis: common practice,
+# no source.
+NEXT_HOLE_WEB: Final = 0.5
+
+# Length of a collar or of the seat of a ring dowel where none is given [mm], and how much larger than the
+# outer thread a collar is at least [mm]. Basis: common practice, no source; published countersinks for
+# locked inserts are 0.25 mm larger than the thread (MS51835B).
+COLLAR_LENGTH_MM: Final = 2.0
+COLLAR_OVER_THREAD_MM: Final = 0.2
+
+# Clearance of a screw in a plain bore: share of its diameter, and least clearance [mm]. Basis: near the
+# medium series of ISO 273, from memory.
+SCREW_CLEARANCE: Final = (0.05, 0.3)
+
+# Least wall of a spigot or ring dowel that locates [mm]. Basis: common practice, no source.
+LEAST_SPIGOT_WALL_MM: Final = 0.8
+
+# Share of the full thread depth that a worn thread must still have to be left as it is, and to be chased.
+# Basis: common practice, no source.
+LEAVE_SHARE: Final = 0.25
+CHASE_SHARE: Final = 0.5
+
+# Least wall of a plug that is tapped to the old size again, in diameters of the screw, and the most by which
+# such a plug can move the hole, as a share of its wall. Basis: common practice, no source.
+PLUG_WALL: Final = 0.25
+PLUG_MOVE_SHARE: Final = 0.5
+
+# Least flange of a bush put in from behind: thickness and overhang, as shares of the screw's diameter.
+# Basis: common practice, no source.
+FLANGE_THICKNESS: Final = 0.3
+FLANGE_OVERHANG: Final = 0.25
+
+# Torque over clamp load and diameter, dry and oiled. Basis: common handbook values, from memory; the dry one
+# was also read in a torque table.
+TORQUE_FACTORS: Final = (0.20, 0.15)
+
+# Scatter of the clamp load of a screw tightened by torque [%]. Basis: NASA TM-106943 (1995).
+TORQUE_SCATTER_PERCENT: Final = 25
+
+# Factor on the cutting torque of a worn tap or die. Basis: 1.5 to 2, common practice, no source.
+WORN_TOOL_FACTOR: Final = 1.5
+
+# Friction of chuck jaws on bright steel. Basis: common practice, no source.
+JAW_FRICTION: Final = 0.15
+
+# Shear over tensile strength of a screw. Basis: VDI 2230-1, 0.60 to 0.70 for classes 12.9 to 4.6, read
+# second-hand; the least is taken.
+SCREW_SHEAR_RATIO: Final = 0.6
+
+# Temperatures accepted for a machine in service [deg C]. Basis: common practice, no source.
+SERVICE_RANGE_C: Final = (-60.0, 500.0)
+
+# Service temperature from which retaining compound and zinc are named as in danger [deg C].
+# Basis: common practice, no source.
+HOT_C: Final = 100.0

@@ -316,6 +316,16 @@ MATERIALS: tuple[Material, ...] = (
         aliases=("bright free-cutting steel", "cold drawn EN1A", "bright steel"),
     ),
     Material(
+        name="heat-treated steel",
+        kind="steel",
+        tensile=1103.0,
+        source=Source("MS51830E, 4140 or 8740 at 160 ksi (HRC 36 to 40)", "read from a page image"),
+        shear_ratio=0.65,
+        shear_source=Source("VDI 2230-1:2015 Table 6, quenched and tempered, low end", "read second-hand"),
+        note="as ready-made locked bushes are",
+        aliases=("hardened and tempered steel", "4140", "8740"),
+    ),
+    Material(
         name="stainless steel",
         kind="stainless steel",
         tensile=500.0,

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 from threadwright import judgement
 from threadwright.repair.candidates import (
     Candidate,
     Case,
     boss_ratio,
-    engaged_length,
     evaluate,
     least_metal_first,
     major_mm,
@@ -18,10 +17,15 @@ from threadwright.repair.candidates import (
     strongest,
 )
 from threadwright.repair.cautions import cautions_for
+from threadwright.repair.corrected import corrected_loads
+from threadwright.repair.hole import Surroundings
+from threadwright.repair.outer import outer_work
+from threadwright.repair.pareto import view
 from threadwright.repair.plan import Bush, BushPlan, OuterThread
 from threadwright.repair.reasons import alternatives, assumptions, own_cautions, verdict
 from threadwright.repair.refusal import why_none
 from threadwright.repair.strength import boss_hoop_stress, screw_stress_area
+from threadwright.repair.torque import clamp_torque
 from threadwright.repair.wall import WorstSizes, least_wall, worst_sizes
 from threadwright.tables.errors import JobError
 from threadwright.tables.materials import find_material
@@ -34,7 +38,7 @@ if TYPE_CHECKING:
     from threadwright.repair.drawer import Drawer
     from threadwright.tables.thread import Thread
 
-__all__ = ["recommend_bush"]
+__all__ = ["case_for", "recommend_bush"]
 
 
 def recommend_bush(
@@ -49,6 +53,11 @@ def recommend_bush(
     bush_material: str = "free-cutting steel",
     drawer: Drawer | None = None,
     part: str | None = None,
+    next_hole_mm: float | None = None,
+    floor_mm: float | None = None,
+    beyond: str = "nothing",
+    collar_mm: float | None = None,
+    collar_diameter_mm: float | None = None,
 ) -> BushPlan:
     """Recommend the outer thread of a bush that gives a stripped hole its thread back.
 
@@ -78,6 +87,16 @@ def recommend_bush(
         Only threads whose tap lies in it.
     part : str, optional
         What the part is called; some uses get no verdict.
+    next_hole_mm : float, optional
+        Centre to centre of the next hole. [mm]
+    floor_mm : float, optional
+        Metal below the depth of a blind hole; tap lead, chips and drill point must find room in it. [mm]
+    beyond : str, optional
+        What lies beyond that floor.
+    collar_mm : float, optional
+        Length of a collar at the face; the threads begin below it. [mm]
+    collar_diameter_mm : float, optional
+        Its diameter, where a counterbore or the mating part fixes it. [mm]
 
     Returns
     -------
@@ -100,39 +119,65 @@ def recommend_bush(
     ('M12x1.5', 0.795, 'screw')
     """
     thread = find_thread(inner) if isinstance(inner, str) else inner
-    case = _case(thread, parent, bush_material, bolt_grade, depth_mm, _edge(boss_mm, edge_mm), clamp_kN)
+    hole = Surroundings(
+        depth_mm=_positive("depth", depth_mm),
+        boss_mm=_positive("boss", boss_mm),
+        edge_mm=_positive("edge", edge_mm),
+        next_hole_mm=_positive("next hole", next_hole_mm),
+        floor_mm=_positive("floor", floor_mm),
+        beyond=beyond,
+    )
+    case = case_for(
+        thread,
+        hole,
+        parent=parent,
+        bush_material=bush_material,
+        bolt_grade=bolt_grade,
+        clamp_kN=clamp_kN,
+        collar_mm=collar_mm,
+        collar_diameter_mm=collar_diameter_mm,
+    )
     looked_at = [evaluate(case, outer, tap) for outer, tap in outer_threads(case.inner_sizes, drawer)]
     pick = None if case.too_shallow else _pick(looked_at)
     if pick is None:
         raise JobError(why_none(case, looked_at, boss_mm, drawer))
-    return _plan(case, pick, looked_at, drawer=drawer, part=part)
+    return _plan(case, pick, looked_at, drawer=drawer, part=part, beyond=beyond)
 
 
-def _positive(name: str, value: float | None) -> None:
+@overload
+def _positive(name: str, value: float) -> float: ...
+@overload
+def _positive(name: str, value: float | None) -> float | None: ...
+def _positive(name: str, value: float | None) -> float | None:
     if value is not None and not (math.isfinite(value) and value > 0):
         raise JobError(f"{name}: {value} is not a size; write it like 25.0, above 0")
+    return value
 
 
-def _edge(boss_mm: float | None, edge_mm: float | None) -> float | None:
-    """Distance from the hole's centre to the nearest edge, from boss and edge."""
-    _positive("boss", boss_mm)
-    _positive("edge", edge_mm)
-    known = [edge_mm] if edge_mm is not None else []
-    known += [boss_mm / 2] if boss_mm is not None else []
-    return min(known, default=None)
-
-
-def _case(
+def case_for(
     inner: Thread,
+    hole: Surroundings,
+    *,
     parent: str,
     bush_material: str,
     bolt_grade: str,
-    depth_mm: float,
-    edge_mm: float | None,
     clamp_kN: float | None,
+    collar_mm: float | None = None,
+    collar_diameter_mm: float | None = None,
 ) -> Case:
-    _positive("depth", depth_mm)
+    """Put hole, metals and load together for one inner thread.
+
+    Raises
+    ------
+    JobError
+        If the thread has flanks of two angles, the collar leaves no depth, or the clamp load is beyond the
+        screw.
+    MaterialError
+        If a metal or grade is unknown.
+    """
     _positive("clamp", clamp_kN)
+    _positive("collar", collar_mm)
+    _positive("collar diameter", collar_diameter_mm)
     if not inner.form.symmetric:
         raise JobError(
             f"inner thread: {inner.designation} has flanks of two angles; a bush takes a fastening thread"
@@ -151,11 +196,15 @@ def _case(
         parent=find_material(parent),
         bush=bush,
         grade=grade,
-        depth_mm=depth_mm,
-        edge_mm=edge_mm,
+        depth_mm=hole.depth_mm,
+        edge_mm=hole.nearest_edge_mm,
         least_wall_mm=least_wall(bush, inner_pitch_mm=inner.pitch_mm),
         load_kN=breaking if clamp_kN is None else clamp_kN,
         load_name="at which the screw breaks" if clamp_kN is None else "asked for",
+        next_hole_mm=hole.next_hole_mm,
+        spare_below_mm=hole.spare_below_mm,
+        collar_mm=collar_mm or 0.0,
+        collar_diameter_mm=collar_diameter_mm,
     )
 
 
@@ -176,15 +225,22 @@ def _pick(looked_at: Sequence[Candidate]) -> Candidate | None:
 
 
 def _plan(
-    case: Case, pick: Candidate, looked_at: Sequence[Candidate], *, drawer: Drawer | None, part: str | None
+    case: Case,
+    pick: Candidate,
+    looked_at: Sequence[Candidate],
+    *,
+    drawer: Drawer | None,
+    part: str | None,
+    beyond: str,
 ) -> BushPlan:
-    given, because = verdict(case, pick, part)
+    given, because = verdict(case, pick, part, beyond)
     clamp = (
         None
         if given == "no verdict"
         else judgement.CLAMP_SHARE * min(pick.loads.screw, pick.loads.least_strip)
     )
     hoop = _hoop(case, pick)
+    corrected = corrected_loads(case, pick)
     return BushPlan(
         inner_thread=case.inner.designation,
         parent=case.parent.name,
@@ -206,8 +262,13 @@ def _plan(
             bush=case.bush,
             grade=case.grade,
             part=part,
-            also=own_cautions(case, pick, hoop),
+            beyond=beyond,
+            also=own_cautions(case, pick, hoop, corrected),
         ),
+        work=outer_work(case, pick),
+        corrected=corrected,
+        torque=None if clamp is None else clamp_torque(clamp, diameter_mm=major_mm(case.inner)),
+        front=view(pick, looked_at),
     )
 
 
@@ -241,9 +302,9 @@ def _bush(case: Case, pick: Candidate, drawer: Drawer | None) -> Bush:
         ),
         wall_mm=pick.wall_mm,
         least_wall_mm=case.least_wall_mm,
-        length_mm=case.depth_mm,
+        length_mm=pick.length_mm,
         outer_engaged_mm=pick.engaged_mm,
-        inner_engaged_mm=engaged_length(case.depth_mm, pitch_mm=case.inner.pitch_mm),
+        inner_engaged_mm=pick.inner_engaged_mm,
         material=case.bush.name,
         inner_greatest_major_mm=case.inner_sizes.hole_greatest_major,
         inner_tapping_drill_mm=_drill(case.inner_sizes),

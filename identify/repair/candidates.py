@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["Candidate", "Case", "Tap", "evaluate", "outer_threads"]
 
 Tap = Literal["drawer", "usual", "special"]
-Refusal = Literal["wall", "edge", "depth"]
+Refusal = Literal["wall", "edge", "next hole", "collar", "depth"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +42,14 @@ class Case:
     load_kN: float
     """Screw's breaking load, or the clamp load asked for."""
     load_name: str
+    next_hole_mm: float | None = None
+    """Centre of the hole to the centre of the next one."""
+    spare_below_mm: float = math.inf
+    """What may be drilled below the depth for the tap's lead, chips and the drill's point."""
+    collar_mm: float = 0.0
+    """Length of a collar at the face; the threads begin below it."""
+    collar_diameter_mm: float | None = None
+    """Diameter of that collar, where it is fixed: the outer thread must stay below it."""
 
     @property
     def required_kN(self) -> float:
@@ -51,7 +59,7 @@ class Case:
     @property
     def too_shallow(self) -> bool:
         """Whether the depth leaves too few full threads for the screw itself."""
-        return self.depth_mm < least_depth(self.inner.pitch_mm) - 1e-9
+        return self.depth_mm - self.collar_mm < least_depth(self.inner.pitch_mm) - 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +70,10 @@ class Candidate:
     sizes: WorstSizes
     tap: Tap
     wall_mm: float
+    length_mm: float
+    """Length of the bush in the hole."""
     engaged_mm: float
+    inner_engaged_mm: float
     loads: Loads
     margin: float
     """Least strip load over the load required."""
@@ -97,6 +108,23 @@ def least_depth(pitch_mm: float) -> float:
     return (judgement.LOST_PITCHES + judgement.LEAST_FULL_THREADS) * pitch_mm
 
 
+def room_below(thread: Thread, *, hole_minor_mm: float) -> float:
+    """Room a bush asks for below itself in a blind hole: tap lead, chips and drill point. [mm]"""
+    pitches = judgement.BOTTOMING_LEAD_PITCHES + judgement.CHIP_PITCHES
+    return pitches * thread.pitch_mm + judgement.DRILL_POINT * hole_minor_mm
+
+
+def _lengths(case: Case, thread: Thread, sizes: WorstSizes) -> tuple[float, float, float]:
+    """Length of the bush, and full threads outside and inside, after collar, runout and the room below."""
+    short = max(room_below(thread, hole_minor_mm=sizes.hole_least_minor) - case.spare_below_mm, 0.0)
+    length = max(case.depth_mm - short, 0.0)
+    # Behind a collar the undercut takes the place of the pitch lost at the mouth.
+    relief = max(judgement.UNDERCUT_PITCHES - judgement.LOST_PITCHES / 2, 0.0) if case.collar_mm else 0.0
+    below = length - case.collar_mm
+    outside = engaged_length(below - relief * thread.pitch_mm, pitch_mm=thread.pitch_mm)
+    return length, outside, engaged_length(below, pitch_mm=case.inner.pitch_mm)
+
+
 @lru_cache(maxsize=64)
 def _catalogue_between(least: float, most: float) -> tuple[tuple[Thread, Tap], ...]:
     """Threads of the outer systems with a major diameter above ``least`` and up to ``most``."""
@@ -127,19 +155,32 @@ def outer_threads(inner_sizes: WorstSizes, drawer: Drawer | None) -> list[tuple[
     return list(_catalogue_between(least, judgement.LARGEST_BUSH * least))
 
 
-def _refusal(case: Case, thread: Thread, wall_mm: float) -> tuple[Refusal, str] | None:
+def _refusal(case: Case, thread: Thread, wall_mm: float, engaged_mm: float) -> tuple[Refusal, str] | None:
     """Give the first rule that refuses a thread, and its reason."""
     if wall_mm < case.least_wall_mm - 1e-9:
         return "wall", f"wall {wall_mm:.3f} mm, {case.least_wall_mm:.2f} mm wanted"
-    wanted = edge_distance(case.parent, outer_major_mm=major_mm(thread))
+    outer = major_mm(thread)
+    wanted = edge_distance(case.parent, outer_major_mm=outer)
     if case.edge_mm is not None and case.edge_mm < (1 - judgement.EDGE_SHORTFALL) * wanted - 1e-9:
         return "edge", f"{case.edge_mm:.1f} mm from the hole's centre to the edge, {wanted:.1f} mm wanted"
-    if case.depth_mm < least_depth(thread.pitch_mm) - 1e-9:
-        return (
-            "depth",
-            f"depth {case.depth_mm:.1f} mm, {least_depth(thread.pitch_mm):.1f} mm wanted for this pitch",
-        )
+    wanted = next_hole_distance(outer_major_mm=outer, next_major_mm=major_mm(case.inner))
+    if case.next_hole_mm is not None and case.next_hole_mm < wanted - 1e-9:
+        return "next hole", f"{case.next_hole_mm:.1f} mm to the next hole, {wanted:.1f} mm wanted"
+    if case.collar_diameter_mm is not None:
+        wanted = outer + judgement.COLLAR_OVER_THREAD_MM
+        if case.collar_diameter_mm < wanted - 1e-9:
+            return "collar", f"collar {case.collar_diameter_mm:.2f} mm across, {wanted:.2f} mm wanted"
+    if engaged_mm < judgement.LEAST_FULL_THREADS * thread.pitch_mm - 1e-9:
+        wanted = case.depth_mm + judgement.LEAST_FULL_THREADS * thread.pitch_mm - engaged_mm
+        if case.spare_below_mm == math.inf and not case.collar_mm:
+            wanted = least_depth(thread.pitch_mm)
+        return "depth", f"depth {case.depth_mm:.1f} mm, {wanted:.1f} mm wanted for this pitch"
     return None
+
+
+def next_hole_distance(*, outer_major_mm: float, next_major_mm: float) -> float:
+    """Least distance between the centres of a bush and of the next hole; judgement. [mm]"""
+    return outer_major_mm / 2 + next_major_mm / 2 + judgement.NEXT_HOLE_WEB * outer_major_mm
 
 
 def _edge_short(case: Case, thread: Thread) -> str | None:
@@ -168,25 +209,27 @@ def evaluate(case: Case, thread: Thread, tap: Tap) -> Candidate:
     """
     sizes = worst_sizes(thread)
     wall_mm = wall(outer=sizes, inner=case.inner_sizes)
-    engaged = engaged_length(case.depth_mm, pitch_mm=thread.pitch_mm)
+    length, engaged, inner_engaged = _lengths(case, thread, sizes)
     loads = bush_loads(
         outer=thread,
         outer_sizes=sizes,
         outer_engaged_mm=engaged,
         inner=case.inner,
         inner_sizes=case.inner_sizes,
-        inner_engaged_mm=engaged_length(case.depth_mm, pitch_mm=case.inner.pitch_mm),
+        inner_engaged_mm=inner_engaged,
         parent=case.parent,
         bush=case.bush,
         grade=case.grade,
     )
-    refusal = _refusal(case, thread, wall_mm)
+    refusal = _refusal(case, thread, wall_mm, engaged)
     return Candidate(
         thread=thread,
         sizes=sizes,
         tap=tap,
         wall_mm=wall_mm,
+        length_mm=length,
         engaged_mm=engaged,
+        inner_engaged_mm=inner_engaged,
         loads=loads,
         margin=loads.least_strip / case.required_kN,
         refused_by=None if refusal is None else refusal[0],

@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from threadwright import judgement
+
 if TYPE_CHECKING:
     from threadwright.tables.materials import Material
     from threadwright.tables.screw_grades import ScrewGrade
@@ -14,10 +16,13 @@ __all__ = [
     "ALWAYS",
     "DANGEROUS_USES",
     "METAL_CAUTIONS",
+    "NAMED_USES",
+    "PRESSURE_BEYOND",
     "SHOP",
     "DangerousUse",
     "cautions_for",
     "dangerous_use",
+    "dangerous_use_or_place",
 ]
 
 
@@ -56,18 +61,25 @@ DANGEROUS_USES: tuple[DangerousUse, ...] = (
     DangerousUse("anything under inspection law", r"inspection law|statutory|insurance inspection"),
 )
 
+NAMED_USES = (
+    "brakes, steering, suspension, lifting, pressure, steam and air, high-speed rotors and bowls, flywheels, "
+    "guards, electrical earth points, anything carrying a person or under inspection law"
+)
+"""The uses that get no verdict, as one phrase."""
+
 ALWAYS: tuple[str, ...] = (
     "No substitute for licensed practice and local codes.",
-    "Strip loads are shear strength times shear area at the worst limits of the usual class; bell mouth, "
-    "dilation, wear, shock and fatigue are not in them.",
+    f"Not for {NAMED_USES}.",
+    "Strip loads are shear strength times shear area at the worst limits of the usual class; wear, shock and "
+    "fatigue are not in them. What was assumed and what is from memory is listed.",
     "A thread does not locate: where the part is located by this hole, the bush needs a register.",
-    "The depth given is free for the whole bush; tap lead, drill point and chips need room below it.",
-    "Not for brakes, steering, suspension, lifting, pressure, steam and air, high-speed rotors and bowls, "
-    "flywheels, guards, electrical earth points, anything carrying a person or under inspection law.",
+    "Tap lead, drill point and chips need room below the depth that is given.",
+    "Cracked castings, welded repairs and wrought iron of before 1920 want an inspection, not a sum.",
 )
 
 SHOP: tuple[str, ...] = (
     "Food contact: no leaded brass and no compound that is not listed for it.",
+    "Heat loosens compound and seized screws; keep it away from zinc, magnesium, old paint and solvent.",
     "Old paint may hold lead and old packing asbestos: do not sand, burn or blow them.",
     "Take the chuck key out, tie back sleeves, move swarf with a hook, never by hand.",
     "Do not tap under power in a thin boss.",
@@ -85,6 +97,9 @@ METAL_CAUTIONS: dict[str, tuple[str, ...]] = {
     "grey iron": ("Grey iron cracks rather than gives: never force a tight thread into it.",),
     "cast aluminium": ("Old aluminium may be magnesium: tell them apart before cutting dry.",),
 }
+
+PRESSURE_BEYOND = ("steam", "compressed air", "gas")
+"""What may not lie beyond the hole if a verdict is to be given."""
 
 
 def dangerous_use(part: str | None) -> DangerousUse | None:
@@ -116,12 +131,38 @@ def dangerous_use(part: str | None) -> DangerousUse | None:
     return None
 
 
+def dangerous_use_or_place(part: str | None, beyond: str = "nothing") -> DangerousUse | None:
+    """Tell whether a part's name, or what lies beyond its hole, forbids a verdict.
+
+    Parameters
+    ----------
+    part : str or None
+        What the person calls the part or the joint.
+    beyond : str
+        What lies beyond the floor or a thin wall of the hole.
+
+    Returns
+    -------
+    DangerousUse or None
+
+    Examples
+    --------
+    >>> dangerous_use_or_place("top cover", "steam").name
+    'pressure, steam and air'
+    >>> dangerous_use_or_place("top cover", "oil") is None
+    True
+    """
+    return dangerous_use("pressure" if beyond in PRESSURE_BEYOND else part)
+
+
 def cautions_for(
     *,
     parent: Material,
     bush: Material | None = None,
     grade: ScrewGrade | None = None,
     part: str | None = None,
+    beyond: str = "nothing",
+    temperature_C: float | None = None,
     also: tuple[str, ...] = (),
 ) -> tuple[str, ...]:
     """Collect the cautions that one repair must print, gravest first.
@@ -136,6 +177,10 @@ def cautions_for(
         Grade of the screw.
     part : str, optional
         What the part is called.
+    beyond : str, optional
+        What lies beyond the floor or a thin wall of the hole.
+    temperature_C : float, optional
+        Service temperature. [deg C]
     also : tuple of str, optional
         Cautions of the plan itself.
 
@@ -150,9 +195,19 @@ def cautions_for(
     >>> cautions_for(parent=find_material("magnesium"), part="top cover")[0][:9]
     'Magnesium'
     """
-    use = dangerous_use(part)
+    use = dangerous_use_or_place(part, beyond)
     found = [] if use is None else [use.text]
     found += also
+    if beyond in ("oil", "water"):
+        found.append(
+            f"There is {beyond} beyond the floor or wall: drill to a stop, and seal the outer thread of a bush "
+            "if the wall is broken through."
+        )
+    if temperature_C is not None and temperature_C >= judgement.HOT_C:
+        found.append(
+            f"In service at {temperature_C:g} C: no retaining compound alone, and strengths here are those of a "
+            "cold metal."
+        )
     found += METAL_CAUTIONS.get(parent.kind, ())
     for label, entry in (("parent", parent), ("bush", bush)):
         if entry is not None and entry.from_memory:

@@ -6,7 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
+    from threadwright.repair.corrected import CorrectedLoads
+    from threadwright.repair.outer import OuterWork
+    from threadwright.repair.pareto import Front
     from threadwright.repair.strength import Loads
+    from threadwright.repair.torque import ClampTorque
 
 __all__ = ["SCHEMA_VERSION", "Alternative", "Bush", "BushPlan", "OuterThread", "Verdict"]
 
@@ -99,6 +103,8 @@ class Alternative:
     margin: float
     refused_because: str | None = None
     loses_by: str | None = None
+    relief: str | None = None
+    """What would let it in, where it is refused at the worst limits alone."""
 
     def to_dict(self) -> Json:
         """Plain data; only the reason that applies."""
@@ -112,6 +118,7 @@ class Alternative:
             "wall_mm": _round(self.wall_mm),
             "margin": _round(self.margin, 2),
             **reason,
+            **({} if self.relief is None else {"relief": self.relief}),
         }
 
 
@@ -139,6 +146,11 @@ class BushPlan:
     alternatives: tuple[Alternative, ...]
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
+    work: OuterWork | None = None
+    corrected: CorrectedLoads | None = None
+    """The strip loads with their corrections; ``loads`` are without."""
+    torque: ClampTorque | None = None
+    front: Front | None = None
     schema_version: int = SCHEMA_VERSION
 
     @property
@@ -167,4 +179,8 @@ class BushPlan:
             "alternatives": [one.to_dict() for one in self.alternatives],
             "assumptions": list(self.assumptions),
             "cautions": list(self.cautions),
+            "outer_work": None if self.work is None else self.work.to_dict(),
+            "loads_corrected_kN": None if self.corrected is None else self.corrected.to_dict(),
+            "torque": None if self.torque is None else self.torque.to_dict(),
+            "pareto": None if self.front is None else self.front.to_dict(),
         }

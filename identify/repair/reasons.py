@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from threadwright import judgement
-from threadwright.repair.candidates import Candidate, Case, least_metal_first, major_mm
-from threadwright.repair.cautions import dangerous_use
+from threadwright.repair.candidates import Candidate, Case, least_metal_first, major_mm, room_below
+from threadwright.repair.cautions import dangerous_use_or_place
+from threadwright.repair.outer import hand, relief, walls
 from threadwright.repair.plan import Alternative, Verdict
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from threadwright.repair.corrected import CorrectedLoads
     from threadwright.tables.thread import Thread
 
 __all__ = ["alternatives", "assumptions", "own_cautions", "verdict"]
@@ -26,9 +29,9 @@ _LOAD_NAMES = {
 }
 
 
-def verdict(case: Case, pick: Candidate, part: str | None) -> tuple[Verdict, str]:
+def verdict(case: Case, pick: Candidate, part: str | None, beyond: str = "nothing") -> tuple[Verdict, str]:
     """Give the verdict on a pick and its reason; dangerous uses and metals without strength get none."""
-    use = dangerous_use(part)
+    use = dangerous_use_or_place(part, beyond)
     if use is not None:
         return "no verdict", f"{use.name}: not to be judged by this calculation"
     if case.parent.shear is None:
@@ -45,8 +48,10 @@ def verdict(case: Case, pick: Candidate, part: str | None) -> tuple[Verdict, str
     )
 
 
-def own_cautions(case: Case, pick: Candidate, hoop: float | None) -> tuple[str, ...]:
-    """Cautions that come from the pick itself: edge, tap, boss."""
+def own_cautions(
+    case: Case, pick: Candidate, hoop: float | None, corrected: CorrectedLoads
+) -> tuple[str, ...]:
+    """Cautions that come from the pick itself: edge, tap, boss, corrected strips, hand, undercut."""
     found = []
     if pick.edge_short is not None:
         found.append(
@@ -62,6 +67,20 @@ def own_cautions(case: Case, pick: Candidate, hoop: float | None) -> tuple[str, 
         found.append(
             f"The flanks open the boss: hoop stress {hoop:.0f} MPa, {case.parent.tensile:.0f} MPa tensile."
         )
+    if corrected.least is not None and case.load_kN > corrected.least:
+        found.append(
+            f"With the corrections for bell mouth and bending the weakest strip carries "
+            f"{corrected.least:.1f} kN, less than the {case.load_kN:.1f} kN {case.load_name}."
+        )
+    if case.inner.left_hand != pick.thread.left_hand:
+        text = hand(case.inner, outer_left_hand=pick.thread.left_hand)
+        found.append(f"{text[0].upper()}{text[1:]}.")
+    if case.collar_mm:
+        found.append(
+            "The collar sets the depth only: the screw pulls the bush out against the outer thread alone."
+        )
+        if not walls(pick.thread, pick.sizes, case=case).undercut_fits(case.least_wall_mm):
+            found.append("No undercut behind the collar: the wall is too thin; relieve the hole's mouth.")
     return tuple(found)
 
 
@@ -91,6 +110,11 @@ def assumptions(case: Case, pick: Candidate) -> tuple[str, ...]:
             lines.append(f"Estimated for {thread.designation}: {', '.join(sizes.estimated)}.")
     if case.edge_mm is None:
         lines.append("Edge distance not given: not checked.")
+    if math.isinf(case.spare_below_mm):
+        room = room_below(pick.thread, hole_minor_mm=pick.sizes.hole_least_minor)
+        lines.append(
+            f"A blind hole has {room:.1f} mm of room below the bush for tap lead, chips and drill point."
+        )
     return tuple(lines)
 
 
@@ -117,6 +141,7 @@ def _alternative(case: Case, pick: Candidate, one: Candidate) -> Alternative:
         margin=one.margin,
         refused_because=one.refused_because,
         loses_by=loses,
+        relief=relief(case, one),
     )
 
 

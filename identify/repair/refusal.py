@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from threadwright import judgement
@@ -11,6 +12,8 @@ from threadwright.repair.candidates import (
     evaluate,
     least_depth,
     least_metal_first,
+    major_mm,
+    next_hole_distance,
     outer_threads,
 )
 from threadwright.repair.wall import edge_distance
@@ -19,7 +22,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from threadwright.repair.drawer import Drawer
-    from threadwright.tables.thread import Thread
 
 __all__ = ["why_none"]
 
@@ -29,19 +31,50 @@ def why_none(case: Case, looked_at: Sequence[Candidate], boss_mm: float | None, 
     thick = [one for one in looked_at if one.refused_by != "wall"]
     if not thick:
         return _why_no_wall(case, looked_at, drawer)
+    for rule in ("next hole", "collar"):
+        bound = [one for one in thick if one.refused_by == rule]
+        if len(bound) == len(thick):
+            return _why_no_clearance(case, least_metal_first(bound)[0], rule)
     edge = [one for one in thick if one.refused_by == "edge"]
     found = [_why_no_room(case, edge, boss_mm)] if len(edge) == len(thick) else []
     if case.too_shallow or not found:
-        shallow = [one.thread for one in thick if one.refused_by == "depth"]
+        shallow = [one for one in thick if one.refused_by == "depth"]
         found.append(_why_no_depth(case, shallow))
     return "; ".join(found) + "; otherwise use a through bolt and nut"
 
 
-def _why_no_depth(case: Case, shallow: Sequence[Thread]) -> str:
-    least = case.inner if case.too_shallow else min(shallow, key=lambda thread: thread.pitch_mm)
+def _why_no_clearance(case: Case, least: Candidate, rule: str) -> str:
+    """Why every thread with wall enough comes too near the next hole, or outgrows the collar."""
+    if rule == "next hole":
+        wanted = next_hole_distance(outer_major_mm=least.major_mm, next_major_mm=major_mm(case.inner))
+        return (
+            f"next hole: {case.next_hole_mm:g} mm from centre to centre is too little for a bush: the smallest "
+            f"outer thread with wall enough, {least.thread.designation}, wants {wanted:.1f} mm; use a smaller "
+            "inner thread or a wire thread insert"
+        )
+    wanted = least.major_mm + judgement.COLLAR_OVER_THREAD_MM
     return (
-        f"depth: {case.depth_mm:g} mm leaves fewer than {judgement.LEAST_FULL_THREADS:g} full threads of "
-        f"{least.designation}; deepen the hole to {least_depth(least.pitch_mm):.2f} mm or more"
+        f"collar: {case.collar_diameter_mm:g} mm across is no larger than the smallest outer thread with wall "
+        f"enough, {least.thread.designation}; open the counterbore to {wanted:.2f} mm or more, use a smaller "
+        "inner thread, or a plain bush with a ring dowel"
+    )
+
+
+def _why_no_depth(case: Case, shallow: Sequence[Candidate]) -> str:
+    if case.too_shallow:
+        name = case.inner.designation
+        wanted = least_depth(case.inner.pitch_mm) + case.collar_mm
+    else:
+        least = min(shallow, key=lambda one: one.thread.pitch_mm)
+        name = least.thread.designation
+        full = judgement.LEAST_FULL_THREADS * least.thread.pitch_mm
+        wanted = case.depth_mm + full - least.engaged_mm
+        if not case.collar_mm and math.isinf(case.spare_below_mm):
+            wanted = least_depth(least.thread.pitch_mm)
+    collar = f" below a collar of {case.collar_mm:g} mm" if case.collar_mm else ""
+    return (
+        f"depth: {case.depth_mm:g} mm{collar} leaves fewer than {judgement.LEAST_FULL_THREADS:g} full threads "
+        f"of {name}; deepen the hole to {wanted:.2f} mm or more"
     )
 
 

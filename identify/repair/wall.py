@@ -184,6 +184,9 @@ def least_wall(material: Material, *, inner_pitch_mm: float) -> float:
     >>> least_wall(find_material("free-cutting steel"), inner_pitch_mm=1.25)
     0.75
     """
+    if material.name == "heat-treated steel":
+        share, fixed = judgement.HEAT_TREATED_WALL
+        return max(share * inner_pitch_mm, fixed)
     if material.kind not in judgement.LEAST_WALL:
         raise MaterialError(
             f"bush material: there is no rule for a bush of {material.name}; write free-cutting steel, "
