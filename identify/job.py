@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
 from functools import partial
@@ -16,8 +16,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
+from threadwright import judgement
 from threadwright.readings import Readings
 from threadwright.repair.drawer import Drawer
+from threadwright.repair.hole import Surroundings, parse_temperature, read_beyond, read_state
 from threadwright.tables.errors import (
     DesignationError,
     FileFaultError,
@@ -34,6 +36,7 @@ from threadwright.tables.screw_grades import find_grade
 from threadwright.units import length_mm, split_unit
 
 if TYPE_CHECKING:
+    from threadwright.repair.route import Route
     from threadwright.repair.settle import RepairPlan
     from threadwright.tables.thread import Thread
 
@@ -42,12 +45,15 @@ __all__ = [
     "Fastener",
     "Hole",
     "Job",
+    "Locate",
     "Parent",
     "Screw",
+    "collar_length",
     "job_from_tables",
     "parse_load",
     "plan_job",
     "read_job",
+    "surroundings",
 ]
 
 Where = Callable[[str, str], str]
@@ -75,6 +81,12 @@ class Hole:
     edge: float | None = None
     next_hole: float | None = None
     face_counterbore: float | None = None
+    counterbore_depth: float | None = None
+    state: str = "stripped"
+    beyond: str = "nothing"
+    far_side: bool | None = None
+    off_by: float | None = None
+    temperature: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +96,16 @@ class Parent:
     material: str
     boss: float | None = None
     part: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Locate:
+    """What is located round the hole: spigot, and the mating part. Lengths in mm."""
+
+    spigot: float | None = None
+    spigot_length: float | None = None
+    mating_bore: float | None = None
+    mating_thickness: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +125,8 @@ class BushWish:
     collar: bool | None = None
     driving: str | None = None
     hand: str | None = None
+    routes: int | None = None
+    """How many routes are printed in full."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +141,7 @@ class Job:
     parent: Parent
     screw: Screw
     bush: BushWish
+    locate: Locate = Locate()
     drawer: Drawer | None = None
     noted: tuple[str, ...] = ()
 
@@ -179,6 +204,11 @@ def _looked_up(find: Callable[[str], object]) -> _Reader:
     return read
 
 
+def _word(read: Callable[..., object]) -> _Reader:
+    """Read text by a reader that names what it reads."""
+    return lambda value, where: read(_text(value, where), name=where)
+
+
 def _list(value: object, where: str) -> list[object]:
     if not isinstance(value, list):
         raise JobError(f'{where}: {shorten(str(value))} is not a list; write it like ["M12x1.5", "M14x1.5"]')
@@ -205,19 +235,24 @@ _KEYS: Final[Mapping[str, Mapping[str, _Reader]]] = MappingProxyType(
             "edge": _length,
             "next_hole": _length,
             "face_counterbore": _length,
+            "counterbore_depth": _length,
+            "state": _word(read_state),
+            "beyond": _word(read_beyond),
+            "far_side": _flag,
+            "off_by": _length,
+            "temperature": _word(parse_temperature),
         },
+        "locate": dict.fromkeys(("spigot", "spigot_length", "mating_bore", "mating_thickness"), _length),
         "parent": {"material": _METAL, "boss": _length, "part": _text},
         "screw": {"grade": _looked_up(lambda text: find_grade(text).name), "clamp": _load, "length": _length},
-        "bush": {"material": _METAL, "collar": _flag, "driving": _text, "hand": _hand},
+        "bush": {"material": _METAL, "collar": _flag, "driving": _text, "hand": _hand, "routes": _whole},
         "drawer": {"taps": _list, "dies": _list},
     }
 )
 _NEEDED: Final = (("hole", "depth"), ("parent", "material"))
 _EXAMPLES: Final = MappingProxyType({"depth": 'depth = "25 mm"', "material": 'material = "cast aluminium"'})
 _NOT_USED: Final = (
-    ("hole", ("through", "bore", "floor", "next_hole", "face_counterbore")),
-    ("screw", ("length",)),
-    ("bush", ("collar", "driving", "hand")),
+    ("bush", ("driving", "hand")),
 )
 _NEWTONS: Final = MappingProxyType(
     {"kN": Fraction(1000), "N": Fraction(1), "kgf": Fraction("9.80665"), "lbf": Fraction("4.4482216152605")}
@@ -325,16 +360,59 @@ def job_from_tables(tables: Mapping[str, Any], *, where: Where) -> Job:
         drawer = Drawer.from_mapping(given["drawer"], name=where("drawer", ""))
     if {"grade", "clamp"} <= given["screw"].keys():
         raise JobError(f"{where('screw', 'clamp')}: the grade is given too; give the grade or the clamp load")
-    return Job(
+    job = Job(
         fastener=_fastener(given["fastener"], where),
         hole=Hole(**given["hole"]),
         parent=Parent(**given["parent"]),
         screw=Screw(**given["screw"]),
         bush=BushWish(**given["bush"]),
+        locate=Locate(**given["locate"]),
         drawer=drawer,
         noted=tuple(
             f"{section} {key}" for section, keys in _NOT_USED for key in keys if key in given[section]
         ),
+    )
+    try:
+        surroundings(job)
+    except JobError as fault:
+        raise JobError(f"{where('hole', '')}: {fault}") from fault
+    return job
+
+
+def surroundings(job: Job) -> Surroundings:
+    """Put the hole and what lies around it together.
+
+    Parameters
+    ----------
+    job : Job
+        What was asked for.
+
+    Raises
+    ------
+    JobError
+        If two sizes contradict each other.
+    """
+    hole, locate = job.hole, job.locate
+    return Surroundings(
+        depth_mm=hole.depth,
+        through=hole.through,
+        state=hole.state,
+        bore_mm=hole.bore,
+        floor_mm=hole.floor,
+        boss_mm=job.parent.boss,
+        edge_mm=hole.edge,
+        next_hole_mm=hole.next_hole,
+        beyond=hole.beyond,
+        far_side=hole.far_side,
+        counterbore_mm=hole.face_counterbore,
+        counterbore_depth_mm=hole.counterbore_depth,
+        spigot_mm=locate.spigot,
+        spigot_length_mm=locate.spigot_length,
+        mating_bore_mm=locate.mating_bore,
+        mating_thickness_mm=locate.mating_thickness,
+        off_by_mm=hole.off_by,
+        screw_length_mm=job.screw.length,
+        temperature_C=hole.temperature,
     )
 
 
@@ -375,8 +453,8 @@ def _fastener(given: dict[str, Any], where: Where) -> Fastener:
         raise JobError(f"{where('fastener', '')}: {fault}") from fault
 
 
-def plan_job(job: Job, *, drawer: Drawer | None = None) -> RepairPlan:
-    """Go the whole way: identify if there are readings, then recommend the bush.
+def plan_job(job: Job, *, drawer: Drawer | None = None, keep_refusal: bool = False) -> RepairPlan:
+    """Go the whole way: identify if there are readings, recommend the bush, and work every route out.
 
     Parameters
     ----------
@@ -384,6 +462,8 @@ def plan_job(job: Job, *, drawer: Drawer | None = None) -> RepairPlan:
         What was asked for.
     drawer : Drawer, optional
         Used instead of the job's own.
+    keep_refusal : bool
+        Whether a bush that does not fit is kept as a refusal, beside the other routes, instead of raised.
 
     Returns
     -------
@@ -410,9 +490,44 @@ def plan_job(job: Job, *, drawer: Drawer | None = None) -> RepairPlan:
         bush_material=job.bush.material,
         drawer=drawer or job.drawer,
         part=job.parent.part,
+        next_hole_mm=job.hole.next_hole,
+        floor_mm=job.hole.floor,
+        beyond=job.hole.beyond,
+        temperature_C=job.hole.temperature,
+        collar_mm=collar_length(job),
+        collar_diameter_mm=job.hole.face_counterbore if collar_length(job) else None,
+        spigot_mm=job.locate.spigot,
     )
     if job.fastener.thread is not None:
-        return plan_for_thread(job.fastener.thread, work_out)
-    assert job.fastener.readings is not None
-    prior = Prior(Origin(job.fastener.made_in, job.fastener.year))
-    return plan_for_identification(identify(job.fastener.readings, top=20, prior=prior), work_out)
+        thread = job.fastener.thread
+        answer = plan_for_thread(thread, work_out, keep_refusal=keep_refusal)
+    else:
+        assert job.fastener.readings is not None
+        prior = Prior(Origin(job.fastener.made_in, job.fastener.year))
+        seen = identify(job.fastener.readings, top=20, prior=prior)
+        answer = plan_for_identification(seen, work_out, keep_refusal=keep_refusal)
+        thread = seen.candidates[0].thread
+    return replace(answer, routes=_routes(job, thread, drawer)) if answer.plans else answer
+
+
+def collar_length(job: Job) -> float | None:
+    """Length of the collar that a job asks for; a spigot stands on one. None without. [mm]"""
+    if not job.bush.collar and job.locate.spigot is None:
+        return None
+    return job.hole.counterbore_depth or judgement.COLLAR_LENGTH_MM
+
+
+def _routes(job: Job, thread: Thread, drawer: Drawer | None) -> tuple[Route, ...]:
+    from threadwright.repair.bush import case_for
+    from threadwright.repair.routes import work_out_routes
+
+    hole = surroundings(job)
+    case = case_for(
+        thread,
+        hole,
+        parent=job.parent.material,
+        bush_material=job.bush.material,
+        bolt_grade=job.screw.grade,
+        clamp_kN=job.screw.clamp,
+    )
+    return work_out_routes(case, hole, drawer=drawer or job.drawer, part=job.parent.part)

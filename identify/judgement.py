@@ -545,26 +545,36 @@ LEAST_CATCH: Final = 0.2
 # Force of a hand micrometer turned lightly on wires [N]. Basis: common practice, no source.
 MEASURING_FORCE_N: Final = 5.0
 
-# Least wall of a bush of heat-treated alloy steel: share of the inner pitch, and fixed wall [mm], measured
-# from the least root to the *basic* inner major diameter. Basis: the least that MS51830E and
-# MIL-DTL-45932/3 keep (0.33 pitches in No. 110, 0.42 mm in No. 103), taken over.
+# --- the ways to repair a hole ---------------------------------------------------------------------
+
+# Least wall of a bush of heat-treated alloy steel: share of the inner pitch, and fixed wall [mm]; print
+# measures it from the least root to the *basic* inner major diameter. Basis: the least that MS51830E
+# and MIL-DTL-45932/3 keep (0.33 pitches in No. 110, 0.42 mm in No. 103), taken over.
 HEAT_TREATED_WALL: Final = (0.33, 0.41)
 
+# Least clearance between the root of a bush, where it is held larger than the standard, and the bored hole,
+# on the diameter [mm]. Basis: the least of MS51830E beside MS51835B (0.006 in, No. 101), taken over.
+ROOT_CLEARANCE_MM: Final = 0.15
+
+# Least depth of thread in the part that a hole opened to clear such a root may leave, as a share of the full
+# depth. Basis: the least of MS51835B (43 % of 5H/8 for 5/8-11), taken over.
+LEAST_THREAD_LEFT: Final = 0.43
+
 # Depth of a thread undercut below the least root [mm], and its width behind a collar, in pitches, for single
-# point cutting. Basis: common practice, no source (the undercuts of DIN 76-1 are deeper and thin a bush more).
+# point cutting. Basis: common practice, no source (the undercuts of DIN 76-1 are deeper and thin a bush
+# more).
 UNDERCUT_BELOW_ROOT_MM: Final = 0.1
 UNDERCUT_PITCHES: Final = 1.5
 
-# Room below a bush in a blind hole: lead of a bottoming tap and chips, in pitches. Basis: Machinery's Handbook
-# adds 2 pitches for the lead of a bottoming tap, 4 for a plug tap and 1 for chips to a wire insert's hole.
+# Room below a bush in a blind hole: lead of a bottoming tap and chips, in pitches. Basis: Machinery's
+# Handbook adds the same to the hole of a wire insert.
 BOTTOMING_LEAD_PITCHES: Final = 2.0
-PLUG_LEAD_PITCHES: Final = 4.0
 CHIP_PITCHES: Final = 1.0
 
 # Length of a drill's point over its diameter: 118 deg point. Basis: geometry.
 DRILL_POINT: Final = 0.3
 
-# Least floor that drilling may leave, with nothing and with oil, water or steam beyond it [mm].
+# Least floor that drilling may leave, with nothing and with a fluid beyond it [mm].
 # Basis: common practice, no source.
 LEAST_FLOOR_MM: Final = 2.0
 LEAST_FLOOR_TO_FLUID_MM: Final = 3.0
@@ -573,9 +583,9 @@ LEAST_FLOOR_TO_FLUID_MM: Final = 3.0
 # no source.
 NEXT_HOLE_WEB: Final = 0.5
 
-# Length of a collar or of the seat of a ring dowel where none is given [mm], and how much larger than the
-# outer thread a collar is at least [mm]. Basis: common practice, no source; published countersinks for
-# locked inserts are 0.25 mm larger than the thread (MS51835B).
+# Length of a collar or of the seat of a ring dowel where none is given [mm], and how much larger than
+# the outer thread a collar is at least [mm]. Basis: common practice, no source; published countersinks
+# for locked inserts are 0.25 mm larger than the thread (MS51835B).
 COLLAR_LENGTH_MM: Final = 2.0
 COLLAR_OVER_THREAD_MM: Final = 0.2
 
@@ -591,18 +601,17 @@ LEAST_SPIGOT_WALL_MM: Final = 0.8
 LEAVE_SHARE: Final = 0.25
 CHASE_SHARE: Final = 0.5
 
-# Least wall of a plug that is tapped to the old size again, in diameters of the screw, and the most by which
-# such a plug can move the hole, as a share of its wall. Basis: common practice, no source.
+# Least wall of a plug that is tapped to the old size again, in diameters of the screw; how far the hole is
+# moved comes on top. Basis: common practice, no source.
 PLUG_WALL: Final = 0.25
-PLUG_MOVE_SHARE: Final = 0.5
 
 # Least flange of a bush put in from behind: thickness and overhang, as shares of the screw's diameter.
 # Basis: common practice, no source.
 FLANGE_THICKNESS: Final = 0.3
 FLANGE_OVERHANG: Final = 0.25
 
-# Torque over clamp load and diameter, dry and oiled. Basis: common handbook values, from memory; the dry one
-# was also read in a torque table.
+# Torque over clamp load and diameter, dry and oiled. Basis: common handbook values, from memory; the dry
+# one was also read in a torque table.
 TORQUE_FACTORS: Final = (0.20, 0.15)
 
 # Scatter of the clamp load of a screw tightened by torque [%]. Basis: NASA TM-106943 (1995).

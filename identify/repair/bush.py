@@ -23,7 +23,7 @@ from threadwright.repair.outer import outer_work
 from threadwright.repair.pareto import view
 from threadwright.repair.plan import Bush, BushPlan, OuterThread
 from threadwright.repair.reasons import alternatives, assumptions, own_cautions, verdict
-from threadwright.repair.refusal import why_none
+from threadwright.repair.refusal import spigot_fault, why_none
 from threadwright.repair.strength import boss_hoop_stress, screw_stress_area
 from threadwright.repair.torque import clamp_torque
 from threadwright.repair.wall import WorstSizes, least_wall, worst_sizes
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from threadwright.repair.drawer import Drawer
     from threadwright.tables.thread import Thread
 
-__all__ = ["case_for", "recommend_bush"]
+__all__ = ["case_for", "choose", "recommend_bush"]
 
 
 def recommend_bush(
@@ -56,8 +56,10 @@ def recommend_bush(
     next_hole_mm: float | None = None,
     floor_mm: float | None = None,
     beyond: str = "nothing",
+    temperature_C: float | None = None,
     collar_mm: float | None = None,
     collar_diameter_mm: float | None = None,
+    spigot_mm: float | None = None,
 ) -> BushPlan:
     """Recommend the outer thread of a bush that gives a stripped hole its thread back.
 
@@ -93,10 +95,14 @@ def recommend_bush(
         Metal below the depth of a blind hole; tap lead, chips and drill point must find room in it. [mm]
     beyond : str, optional
         What lies beyond that floor.
+    temperature_C : float, optional
+        Service temperature. [deg C]
     collar_mm : float, optional
         Length of a collar at the face; the threads begin below it. [mm]
     collar_diameter_mm : float, optional
         Its diameter, where a counterbore or the mating part fixes it. [mm]
+    spigot_mm : float, optional
+        Outside diameter of a locating spigot that the screw goes through. [mm]
 
     Returns
     -------
@@ -125,6 +131,8 @@ def recommend_bush(
         edge_mm=_positive("edge", edge_mm),
         next_hole_mm=_positive("next hole", next_hole_mm),
         floor_mm=_positive("floor", floor_mm),
+        spigot_mm=_positive("spigot", spigot_mm),
+        temperature_C=temperature_C,
         beyond=beyond,
     )
     case = case_for(
@@ -137,11 +145,29 @@ def recommend_bush(
         collar_mm=collar_mm,
         collar_diameter_mm=collar_diameter_mm,
     )
+    if spigot_mm is not None:
+        fault = spigot_fault(spigot_mm, screw_mm=major_mm(thread))
+        if fault is not None:
+            raise JobError(fault)
+    pick, looked_at = choose(case, drawer=drawer, boss_mm=boss_mm)
+    return _plan(case, pick, looked_at, hole=hole, drawer=drawer, part=part)
+
+
+def choose(
+    case: Case, *, drawer: Drawer | None, boss_mm: float | None = None
+) -> tuple[Candidate, list[Candidate]]:
+    """Pick the outer thread for one case, beside all that were looked at.
+
+    Raises
+    ------
+    JobError
+        If no thread leaves wall, edge and depth enough; the message says what binds and what relieves it.
+    """
     looked_at = [evaluate(case, outer, tap) for outer, tap in outer_threads(case.inner_sizes, drawer)]
     pick = None if case.too_shallow else _pick(looked_at)
     if pick is None:
         raise JobError(why_none(case, looked_at, boss_mm, drawer))
-    return _plan(case, pick, looked_at, drawer=drawer, part=part, beyond=beyond)
+    return pick, looked_at
 
 
 @overload
@@ -229,11 +255,11 @@ def _plan(
     pick: Candidate,
     looked_at: Sequence[Candidate],
     *,
+    hole: Surroundings,
     drawer: Drawer | None,
     part: str | None,
-    beyond: str,
 ) -> BushPlan:
-    given, because = verdict(case, pick, part, beyond)
+    given, because = verdict(case, pick, part, hole.beyond)
     clamp = (
         None
         if given == "no verdict"
@@ -262,7 +288,8 @@ def _plan(
             bush=case.bush,
             grade=case.grade,
             part=part,
-            beyond=beyond,
+            beyond=hole.beyond,
+            temperature_C=hole.temperature_C,
             also=own_cautions(case, pick, hoop, corrected),
         ),
         work=outer_work(case, pick),

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from threadwright.tables.screw_grades import ScrewGrade
     from threadwright.tables.thread import Thread
 
-__all__ = ["Candidate", "Case", "Tap", "evaluate", "outer_threads"]
+__all__ = ["Candidate", "Case", "Tap", "evaluate", "lengths", "outer_threads"]
 
 Tap = Literal["drawer", "usual", "special"]
 Refusal = Literal["wall", "edge", "next hole", "collar", "depth"]
@@ -114,7 +114,7 @@ def room_below(thread: Thread, *, hole_minor_mm: float) -> float:
     return pitches * thread.pitch_mm + judgement.DRILL_POINT * hole_minor_mm
 
 
-def _lengths(case: Case, thread: Thread, sizes: WorstSizes) -> tuple[float, float, float]:
+def lengths(case: Case, thread: Thread, sizes: WorstSizes) -> tuple[float, float, float]:
     """Length of the bush, and full threads outside and inside, after collar, runout and the room below."""
     short = max(room_below(thread, hole_minor_mm=sizes.hole_least_minor) - case.spare_below_mm, 0.0)
     length = max(case.depth_mm - short, 0.0)
@@ -209,7 +209,7 @@ def evaluate(case: Case, thread: Thread, tap: Tap) -> Candidate:
     """
     sizes = worst_sizes(thread)
     wall_mm = wall(outer=sizes, inner=case.inner_sizes)
-    length, engaged, inner_engaged = _lengths(case, thread, sizes)
+    length, engaged, inner_engaged = lengths(case, thread, sizes)
     loads = bush_loads(
         outer=thread,
         outer_sizes=sizes,

@@ -200,13 +200,13 @@ def cautions_for(
     found += also
     if beyond in ("oil", "water"):
         found.append(
-            f"There is {beyond} beyond the floor or wall: drill to a stop, and seal the outer thread of a bush "
-            "if the wall is broken through."
+            f"There is {beyond} beyond the floor or wall: drill to a stop, and seal the outer thread of a "
+            "bush if the wall is broken through."
         )
     if temperature_C is not None and temperature_C >= judgement.HOT_C:
         found.append(
-            f"In service at {temperature_C:g} C: no retaining compound alone, and strengths here are those of a "
-            "cold metal."
+            f"In service at {temperature_C:g} C: no retaining compound alone, and strengths here are those "
+            "of a cold metal."
         )
     found += METAL_CAUTIONS.get(parent.kind, ())
     for label, entry in (("parent", parent), ("bush", bush)):

@@ -214,13 +214,12 @@ class Surroundings:
                 f"counterbore: its depth of {self.counterbore_depth_mm:g} mm leaves nothing of the "
                 f"{self.depth_mm:g} mm deep hole; give the whole depth from the face"
             )
-        if None not in (self.spigot_mm, self.mating_bore_mm):
-            assert self.spigot_mm is not None and self.mating_bore_mm is not None
-            if self.spigot_mm > self.mating_bore_mm:
-                return (
-                    f"spigot: {self.spigot_mm:g} mm does not enter the mating bore of "
-                    f"{self.mating_bore_mm:g} mm; give a smaller spigot or measure the bore again"
-                )
+        spigot, bore = self.spigot_mm, self.mating_bore_mm
+        if spigot is not None and bore is not None and spigot > bore:
+            return (
+                f"spigot: {spigot:g} mm does not enter the mating bore of {bore:g} mm; give a smaller "
+                "spigot or measure the bore again"
+            )
         return None
 
     @property

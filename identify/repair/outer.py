@@ -69,7 +69,7 @@ def greatest_root(thread: Thread, sizes: WorstSizes) -> float:
     >>> from threadwright.tables.registry import find_thread
     >>> thread = find_thread("M12x1.75")
     >>> round(greatest_root(thread, worst_sizes(thread)), 3)
-    10.072
+    10.071
     """
     limits = thread.limits("external").in_mm() if thread.classes("external") else None
     known = [] if limits is None else [limits.minor_flat_max, limits.minor_max]

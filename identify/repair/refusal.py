@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from threadwright.repair.drawer import Drawer
 
-__all__ = ["why_none"]
+__all__ = ["screw_clearance", "spigot_fault", "why_none"]
 
 
 def why_none(case: Case, looked_at: Sequence[Candidate], boss_mm: float | None, drawer: Drawer | None) -> str:
@@ -43,20 +43,61 @@ def why_none(case: Case, looked_at: Sequence[Candidate], boss_mm: float | None, 
     return "; ".join(found) + "; otherwise use a through bolt and nut"
 
 
+def spigot_fault(spigot_mm: float, *, screw_mm: float) -> str | None:
+    """Say why a spigot cannot go round a screw, and what would relieve it.
+
+    Parameters
+    ----------
+    spigot_mm, screw_mm : float
+        Outside diameter of the spigot, and major diameter of the screw. [mm]
+
+    Returns
+    -------
+    str or None
+        None where it can.
+
+    Examples
+    --------
+    >>> spigot_fault(12.0, screw_mm=8.0) is None
+    True
+    """
+    clearance = screw_clearance(screw_mm)
+    wanted = clearance + 2 * judgement.LEAST_SPIGOT_WALL_MM
+    if spigot_mm >= wanted - 1e-9:
+        return None
+    relief = f"a spigot of {wanted:.2f} mm, a smaller screw or a dowel beside the screw would do"
+    if spigot_mm <= screw_mm:
+        return (
+            f"spigot: {spigot_mm:g} mm across is no larger than the screw of {screw_mm:.2f} mm that goes "
+            f"through it; {relief}"
+        )
+    wall = max(spigot_mm - clearance, 0.0) / 2
+    return (
+        f"spigot: {spigot_mm:g} mm across leaves a wall of {wall:.2f} mm round the screw, "
+        f"{judgement.LEAST_SPIGOT_WALL_MM:g} mm wanted; {relief}"
+    )
+
+
+def screw_clearance(screw_mm: float) -> float:
+    """Plain bore that lets a screw through. [mm]"""
+    share, least = judgement.SCREW_CLEARANCE
+    return screw_mm + max(share * screw_mm, least)
+
+
 def _why_no_clearance(case: Case, least: Candidate, rule: str) -> str:
     """Why every thread with wall enough comes too near the next hole, or outgrows the collar."""
     if rule == "next hole":
         wanted = next_hole_distance(outer_major_mm=least.major_mm, next_major_mm=major_mm(case.inner))
         return (
-            f"next hole: {case.next_hole_mm:g} mm from centre to centre is too little for a bush: the smallest "
-            f"outer thread with wall enough, {least.thread.designation}, wants {wanted:.1f} mm; use a smaller "
-            "inner thread or a wire thread insert"
+            f"next hole: {case.next_hole_mm:g} mm from centre to centre is too little for a bush: the "
+            f"smallest outer thread with wall enough, {least.thread.designation}, wants {wanted:.1f} mm; "
+            "use a smaller inner thread or a wire thread insert"
         )
     wanted = least.major_mm + judgement.COLLAR_OVER_THREAD_MM
     return (
-        f"collar: {case.collar_diameter_mm:g} mm across is no larger than the smallest outer thread with wall "
-        f"enough, {least.thread.designation}; open the counterbore to {wanted:.2f} mm or more, use a smaller "
-        "inner thread, or a plain bush with a ring dowel"
+        f"collar: {case.collar_diameter_mm:g} mm across is no larger than the smallest outer thread with "
+        f"wall enough, {least.thread.designation}; open the counterbore to {wanted:.2f} mm or more, use a "
+        "smaller inner thread, or a plain bush with a ring dowel"
     )
 
 
@@ -73,8 +114,8 @@ def _why_no_depth(case: Case, shallow: Sequence[Candidate]) -> str:
             wanted = least_depth(least.thread.pitch_mm)
     collar = f" below a collar of {case.collar_mm:g} mm" if case.collar_mm else ""
     return (
-        f"depth: {case.depth_mm:g} mm{collar} leaves fewer than {judgement.LEAST_FULL_THREADS:g} full threads "
-        f"of {name}; deepen the hole to {wanted:.2f} mm or more"
+        f"depth: {case.depth_mm:g} mm{collar} leaves fewer than {judgement.LEAST_FULL_THREADS:g} full "
+        f"threads of {name}; deepen the hole to {wanted:.2f} mm or more"
     )
 
 

@@ -17,6 +17,7 @@ from threadwright.tables.errors import JobError
 
 if TYPE_CHECKING:
     from threadwright.ranking import Identification
+    from threadwright.repair.route import Route
     from threadwright.tables.thread import Thread
 
 __all__ = ["CandidatePlan", "Decision", "RepairPlan", "plan_for_identification", "plan_for_thread"]
@@ -77,6 +78,8 @@ class RepairPlan:
     plans: tuple[CandidatePlan, ...]
     decisions: tuple[Decision, ...]
     settle_by: Suggestion | None
+    routes: tuple[Route, ...] = ()
+    """Every way to repair the hole, for the most probable candidate; best first."""
 
     @property
     def leading(self) -> BushPlan | None:
@@ -99,10 +102,13 @@ class RepairPlan:
             "may_be_cut_now": [one.to_dict() for one in self.decisions if one.settled],
             "not_settled": [one.to_dict() for one in self.decisions if not one.settled],
             "settle_by": None if self.settle_by is None else self.settle_by.to_dict(),
+            "routes": [one.to_dict() for one in self.routes],
         }
 
 
-def plan_for_thread(thread: Thread, work_out: Callable[[Thread], BushPlan]) -> RepairPlan:
+def plan_for_thread(
+    thread: Thread, work_out: Callable[[Thread], BushPlan], *, keep_refusal: bool = False
+) -> RepairPlan:
     """Plan the repair of a thread that is known by name.
 
     Parameters
@@ -111,20 +117,24 @@ def plan_for_thread(thread: Thread, work_out: Callable[[Thread], BushPlan]) -> R
         Inner thread of the bush.
     work_out : callable
         Gives the bush for an inner thread.
+    keep_refusal : bool
+        Whether a bush that does not fit is kept as a refusal instead of raised.
 
     Raises
     ------
     JobError
         If no bush fits.
     """
-    only = CandidatePlan(designation=thread.designation, probability=1.0, plan=work_out(thread))
+    only = _candidate(thread, 1.0, work_out)
+    if only.plan is None and not keep_refusal:
+        raise JobError(only.refused_because)
     return RepairPlan(
         identification=None, plans=(only,), decisions=_decisions((only,), sure=True), settle_by=None
     )
 
 
 def plan_for_identification(
-    identification: Identification, work_out: Callable[[Thread], BushPlan]
+    identification: Identification, work_out: Callable[[Thread], BushPlan], *, keep_refusal: bool = False
 ) -> RepairPlan:
     """Plan the repair of a thread that readings have named, with their doubt.
 
@@ -134,6 +144,8 @@ def plan_for_identification(
         Settled: one plan. Not settled: one for each candidate whose probability is worth planning for.
     work_out : callable
         Gives the bush for an inner thread.
+    keep_refusal : bool
+        Whether bushes that do not fit are kept as refusals instead of raised.
 
     Returns
     -------
@@ -154,7 +166,7 @@ def plan_for_identification(
         else [one for one in identification.candidates if one.probability > judgement.WORTH_PLANNING]
     )
     plans = tuple(_candidate(one.thread, one.probability, work_out) for one in likely or [first])
-    if all(one.plan is None for one in plans):
+    if all(one.plan is None for one in plans) and not keep_refusal:
         raise JobError(f"{plans[0].designation}: {plans[0].refused_because}")
     return RepairPlan(
         identification=identification,

@@ -1,0 +1,195 @@
+"""Routes that cut another thread or none in the part: stepped stud, wire insert, through bolt."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from threadwright import judgement
+from threadwright.engagement import external_shear_area
+from threadwright.repair.candidates import Tap, engaged_length, lengths, major_mm, outer_threads
+from threadwright.repair.insert import LENGTHS, drilling_depth, insert_hole, thread_depth
+from threadwright.repair.route import Route, Site
+from threadwright.repair.wall import WorstSizes, worst_sizes
+
+if TYPE_CHECKING:
+    from threadwright.tables.thread import Thread
+
+__all__ = ["stepped_stud", "through_bolt", "wire_insert"]
+
+_WRONG = "it follows the old hole, which is not where it belongs"
+
+
+def _stud_thread(site: Site) -> tuple[Thread, WorstSizes] | None:
+    """The smallest thread with a tap at hand whose hole cleans up the old thread."""
+    bore = max(site.bore, site.major)
+    found: list[tuple[float, float, Thread, WorstSizes]] = []
+    for thread, tap in outer_threads(site.case.inner_sizes, site.drawer):
+        if not _at_hand(tap):
+            continue
+        sizes = worst_sizes(thread)
+        if sizes.hole_least_minor >= bore:
+            found.append((round(major_mm(thread), 4), -thread.pitch_mm, thread, sizes))
+    if not found:
+        return None
+    best = min(found, key=lambda row: (row[0], row[1], row[2].designation))
+    return best[2], best[3]
+
+
+def _at_hand(tap: Tap) -> bool:
+    return tap != "special"
+
+
+def stepped_stud(site: Site) -> Route:
+    """Re-cut the hole oversize, and turn a stud with the new thread below and the old one above."""
+    key, name = "stepped stud", "re-cut oversize, with a stepped stud"
+    case = site.case
+    found = _stud_thread(site)
+    if site.wrong_place:
+        return site.refuse(key, name, _WRONG)
+    if found is None:
+        return site.refuse(key, name, "no tap at hand cleans up the old thread")
+    thread, sizes = found
+    outer = major_mm(thread)
+    because = site.too_near(outer) or site.seat_lost(outer)
+    depth, length, _ = lengths(case, thread, sizes)
+    if because is None and length < judgement.LEAST_FULL_THREADS * thread.pitch_mm - 1e-9:
+        because = f"depth {case.depth_mm:.1f} mm leaves too few full threads of {thread.designation}"
+    if because is not None:
+        return site.refuse(key, name, because)
+    parent = site.parent_strip(
+        length_mm=length,
+        pitch_mm=thread.pitch_mm,
+        flank_angle=thread.form.flank_angle,
+        external_major_mm=sizes.screw_least_major,
+        pitch_diameter_mm=sizes.hole_greatest_pitch_diameter,
+    )
+    area = external_shear_area(
+        length=length,
+        pitch=thread.pitch_mm,
+        internal_minor=sizes.hole_greatest_minor,
+        external_pitch_diameter=sizes.screw_least_pitch_diameter,
+        flank_angle=thread.form.flank_angle,
+    )
+    stud = judgement.SCREW_SHEAR_RATIO * case.grade.tensile_MPa(site.major) * float(area) / 1000
+    strip = None if parent is None else min(parent, stud)
+    holds, clamp, verdict = site.verdict(strip)
+    return Route(
+        key=key,
+        name=name,
+        sentence=(
+            f"A stud {thread.designation} below and {case.inner.designation} above, of steel as strong as "
+            f"the screw, with a nut: {verdict}."
+        ),
+        holds=holds,
+        strip_kN=strip,
+        clamp_kN=clamp,
+        diameter_mm=site.major,
+        metal_mm3=site.removed(outer, depth),
+        tools=(f"tap {thread.designation}", "lathe", "nut"),
+        numbers=(
+            ("outer_major_mm", outer),
+            ("engaged_mm", length),
+            ("hole_minor_mm", sizes.hole_least_minor),
+        ),
+    )
+
+
+def _insert_length(site: Site) -> float | None:
+    """The longest usual insert that thread and drilling depth allow. [mm]"""
+    inner, hole = site.case.inner, site.hole
+    pitch = inner.pitch_mm
+    for share in reversed(LENGTHS):
+        length = share * site.major
+        drilled = drilling_depth(length_mm=length, pitch_mm=pitch, diameter_mm=site.major, bottoming=True)
+        room = hole.depth_mm + hole.spare_below_mm
+        if thread_depth(length_mm=length, pitch_mm=pitch) <= hole.depth_mm + 1e-9 and drilled <= room + 1e-9:
+            return length
+    return None
+
+
+def wire_insert(site: Site) -> Route:
+    """Tap for a wire thread insert of the old thread."""
+    key, name = "wire insert", "wire thread insert"
+    inner, sizes = site.case.inner, site.case.inner_sizes
+    tapped = insert_hole(inner)
+    length = _insert_length(site)
+    because = (
+        _WRONG if site.wrong_place else site.seat_lost(tapped.major_mm) or site.too_near(tapped.major_mm)
+    )
+    if because is None and inner.left_hand:
+        because = "inserts for left-hand threads are not to be had in the ordinary way"
+    if because is None and length is None:
+        wanted = thread_depth(length_mm=LENGTHS[0] * site.major, pitch_mm=inner.pitch_mm)
+        because = f"the shortest wants {wanted:.1f} mm of full thread and room for the tap below it"
+    if because is not None or length is None:
+        return site.refuse(key, name, because or "")
+    pitch = inner.pitch_mm
+    engaged = engaged_length(length, pitch_mm=pitch)
+    spread = sizes.hole_greatest_pitch_diameter - inner.pitch_diameter_basic * inner.to_mm
+    strip = site.parent_strip(
+        length_mm=engaged,
+        pitch_mm=pitch,
+        flank_angle=inner.form.flank_angle,
+        external_major_mm=tapped.major_mm,
+        pitch_diameter_mm=tapped.pitch_diameter_mm + spread,
+    )
+    holds, clamp, verdict = site.verdict(strip)
+    drilled = drilling_depth(length_mm=length, pitch_mm=pitch, diameter_mm=site.major)
+    trade = " (sizes estimated: such wire is a trade item, go by its own tap)" if tapped.estimated else ""
+    return Route(
+        key=key,
+        name=name,
+        sentence=(
+            f"Drill {tapped.minor_mm:.2f} mm or a little over, tap {tapped.major_mm:.2f} mm at the old pitch"
+            f"{trade}, insert {length:.1f} mm long, set 0.75 to 1.5 pitches below the face: {verdict}."
+        ),
+        holds=holds,
+        strip_kN=strip,
+        clamp_kN=clamp,
+        diameter_mm=site.major,
+        metal_mm3=site.removed(tapped.major_mm, thread_depth(length_mm=length, pitch_mm=pitch)),
+        tools=("insert tap", "inserting tool", "inserts"),
+        numbers=(
+            ("hole_major_mm", tapped.major_mm),
+            ("hole_pitch_diameter_mm", tapped.pitch_diameter_mm),
+            ("hole_minor_mm", tapped.minor_mm),
+            ("length_mm", length),
+            ("thread_depth_mm", thread_depth(length_mm=length, pitch_mm=pitch)),
+            ("drilling_depth_plug_tap_mm", drilled),
+            (
+                "drilling_depth_bottoming_tap_mm",
+                drilling_depth(length_mm=length, pitch_mm=pitch, diameter_mm=site.major, bottoming=True),
+            ),
+        ),
+    )
+
+
+def through_bolt(site: Site) -> Route:
+    """Drill clear through, and hold with a bolt and nut."""
+    key, name = "through bolt", "through bolt and nut"
+    hole = site.hole
+    if hole.through is not True or hole.far_side is not True:
+        reason = "the hole is blind" if hole.through is False else "nothing says that a nut can be reached"
+        if hole.through and hole.far_side is False:
+            reason = "the far side cannot be reached"
+        return site.refuse(key, name, reason)
+    clear = site.clearance
+    because = site.seat_lost(clear) or site.too_near(clear)
+    if because is not None:
+        return site.refuse(key, name, because)
+    # A nut of the bolt's own grade carries the bolt's breaking load by its standard.
+    screw = site.case.grade.tensile_MPa(site.major) * site.screw_area / 1000
+    holds = None if site.unjudged else True
+    clamp = None if site.unjudged else judgement.CLAMP_SHARE * screw
+    words = "no verdict is given" if clamp is None else f"it holds; clamp with at most {clamp:.1f} kN"
+    return Route(
+        key=key,
+        name=name,
+        sentence=f"Drill {clear:.1f} mm through, bolt and nut of one grade with a washer: {words}.",
+        holds=holds,
+        clamp_kN=clamp,
+        diameter_mm=site.major,
+        metal_mm3=site.removed(clear, hole.depth_mm),
+        tools=("bolt, nut and washer",),
+        numbers=(("clearance_mm", clear),),
+    )
