@@ -175,7 +175,7 @@ def test_the_sample_jobs_run_the_whole_way(
     assert 0 == sure.status
     assert sure.out.startswith("3/8-20 BSF, probability >0.99.")
     assert "NOT SETTLED" not in sure.out
-    assert "without a bearing on this plan: hole through, screw length" in sure.out
+    assert "without a bearing on this plan" not in sure.out
     doubt = run(capsys, "repair", "--job", "samples/pillar-drill-cover.toml")
     assert 0 == doubt.status
     assert "What may be cut now\n  outer thread of the bush M12x1.5," in doubt.out

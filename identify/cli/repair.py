@@ -11,6 +11,7 @@ from threadwright.cli import DONE, NOT_ALL
 if TYPE_CHECKING:
     from threadwright.job import Job
     from threadwright.repair.plan import Alternative, BushPlan
+    from threadwright.repair.route import Route
     from threadwright.repair.settle import CandidatePlan, RepairPlan
 
 __all__ = ["repair"]
@@ -32,6 +33,7 @@ _LOADS = (
     ("bush_outer_strip", "the bush's outer thread strips at"),
     ("bush_inner_strip", "the bush's inner thread strips at"),
 )
+_MOST_ROUTES = 3
 _MOST_ADMITTED = 4
 _MOST_REFUSED = 3
 
@@ -62,16 +64,24 @@ Example:
 @click.option(
     "--drawer", "drawer_path", metavar="FILE.toml", help="Taps and dies at hand: lists taps and dies."
 )
+@click.option(
+    "--routes",
+    "most_routes",
+    metavar="COUNT|all",
+    help="How many ways to repair the hole are told in full; with it the other ways are shown even where no "
+    "bush fits  [default: 3]",
+)
 @click.option("--json", "as_json", is_flag=True, help="JSON, lengths in mm, loads in kN.")
 def repair(
     *,
     designation: tuple[str, ...],
     job_path: str | None,
     drawer_path: str | None,
+    most_routes: str | None,
     as_json: bool,
     **given: str | None,
 ) -> int:
-    """Plan the bush for a stripped hole: outer thread, wall, drills, and what gives way first.
+    """Plan the repair of a stripped hole: the ways to do it, and the bush with its wall, drills and loads.
 
     DESIGNATION is the thread that the hole is to have again, such as M8x1.25 or "3/8 BSF".
     """
@@ -80,9 +90,24 @@ def repair(
     from threadwright.repair.drawer import read_drawer
 
     job = _job(" ".join(designation), job_path, given)
-    answer = plan_job(job, drawer=None if drawer_path is None else read_drawer(drawer_path))
-    click.echo(format.as_json(answer.to_dict()) if as_json else "\n".join(_lines(answer, job)))
-    return DONE if answer.plans else NOT_ALL
+    most = _most(most_routes, job)
+    drawer = None if drawer_path is None else read_drawer(drawer_path)
+    answer = plan_job(job, drawer=drawer, keep_refusal=most_routes is not None)
+    click.echo(format.as_json(answer.to_dict()) if as_json else "\n".join(_lines(answer, job, most)))
+    return DONE if answer.leading is not None or any(one.offered for one in answer.routes) else NOT_ALL
+
+
+def _most(text: str | None, job: Job) -> int | None:
+    """How many routes are told in full; None for all of them."""
+    if text is None:
+        return _MOST_ROUTES if job.bush.routes is None else job.bush.routes
+    if text.lower() == "all":
+        return None
+    if not text.isdecimal() or not text.isascii() or len(text) > 2:
+        raise click.UsageError(
+            f"--routes: cannot read {text[:20]!r}; write a count like 3, or all", click.get_current_context()
+        )
+    return int(text)
 
 
 def _job(designation: str, job_path: str | None, given: dict[str, str | None]) -> Job:
@@ -109,7 +134,7 @@ def _job(designation: str, job_path: str | None, given: dict[str, str | None]) -
     return job_from_tables(tables, where=lambda section, key: _FLAGS.get((section, key), key or section))
 
 
-def _lines(answer: RepairPlan, job: Job) -> list[str]:
+def _lines(answer: RepairPlan, job: Job, most: int | None) -> list[str]:
     """The whole plan as a person reads it."""
     from threadwright.cli.format import heading, paragraph
     from threadwright.cli.identify_command import identification_lines
@@ -117,20 +142,43 @@ def _lines(answer: RepairPlan, job: Job) -> list[str]:
     lines: list[str] = []
     if answer.identification is not None:
         lines += [*identification_lines(answer.identification), ""]
-    leading = answer.leading
-    if leading is None:
+    if not answer.plans:
         return [
             *lines,
             paragraph("No bush is planned for a thread that has no name. Measure again, or name the thread."),
         ]
     if answer.identification is not None and not answer.identification.settled:
         lines += [*_decisions(answer), ""]
+    lines += _routes(answer.routes, most)
     for one in answer.plans:
         lines += [*_one_plan(one, several=len(answer.plans) > 1), ""]
     lines += [heading("Taken for this plan"), *_bullets(_union(answer, "assumptions"))]
     if job.noted:
         lines.append(paragraph(f"Given, without a bearing on this plan: {', '.join(job.noted)}.", first="- "))
     return [*lines, "", heading("Cautions"), *_bullets(_union(answer, "cautions"))]
+
+
+def _routes(routes: tuple[Route, ...], most: int | None) -> list[str]:
+    """The ways to repair the hole, best first."""
+    from threadwright.cli.format import heading, paragraph
+
+    if most == 0:
+        return []
+    offered = [one for one in routes if one.offered]
+    refused = [one for one in routes if not one.offered]
+    lines = [heading("Ways to repair the hole, best first")]
+    first = next((one.first for one in offered if one.first is not None), None)
+    if first is not None:
+        lines.append(paragraph(f"{first[0].upper()}{first[1:]}.", first="  First: "))
+    for number, one in enumerate(offered[:most], 1):
+        lines.append(paragraph(f"{one.name}: {one.sentence}", first=f"  {number}  "))
+    if most is None:
+        lines += [paragraph(f"{one.name}: {one.sentence}", first="  -  ") for one in refused]
+        return [*lines, ""]
+    more = ", ".join(one.name for one in offered[most:])
+    lines += [paragraph(f"Also: {more}.", first="  ")] if more else []
+    names = ", ".join(one.name for one in refused)
+    return [*lines, paragraph(f"Not here ({names}): --routes all says why.", first="  "), ""]
 
 
 def _bullets(texts: list[str]) -> list[str]:
@@ -192,9 +240,44 @@ def _one_plan(one: CandidatePlan, *, several: bool) -> list[str]:
     lines += columns(rows)
     lines += columns([(text, _load(loads[name])) for name, text in _LOADS], right=[1])
     lines.append(paragraph(f"Verdict: {plan.verdict}. {plan.because[0].upper()}{plan.because[1:]}."))
-    if plan.allowed_clamp_kN is not None:
-        lines.append(paragraph(f"Clamp it with at most {plan.allowed_clamp_kN:.1f} kN."))
-    return [*lines, *_alternatives(plan)]
+    turn = plan.torque
+    if turn is not None:
+        text = f"about {turn.dry_Nm:.1f} N m dry, {turn.oiled_Nm:.1f} N m oiled"
+        lines.append(paragraph(f"Clamp it with at most {turn.clamp_kN:.1f} kN: {text}."))
+    return [*lines, *_work(plan), *_front(plan), *_alternatives(plan)]
+
+
+def _work(plan: BushPlan) -> list[str]:
+    """Corrected strips, torques, and the metal left round the bush."""
+    from threadwright.cli.format import paragraph
+
+    lines = []
+    if plan.corrected is not None and plan.corrected.least is not None:
+        least = plan.corrected.least
+        lines.append(f"Corrected for bell mouth, dilation and bending the least strip is {least:.1f} kN.")
+    if plan.work is not None:
+        die = plan.work.die.worn_Nm
+        lines.append(
+            f"Cutting with a worn tool takes up to {plan.work.tapping.worn_Nm:.1f} N m in the part and "
+            f"{die:.1f} N m on the bush, whose bar the jaws must hold with {plan.work.grip_kN:.1f} kN in all."
+        )
+        if plan.work.metal_round_mm is not None:
+            lines.append(f"{plan.work.metal_round_mm:.1f} mm of metal is left beside the bush.")
+    return [paragraph(" ".join(lines))] if lines else []
+
+
+def _front(plan: BushPlan) -> list[str]:
+    """The next two threads that no other beats, and what they lose and gain."""
+    from threadwright.cli.format import paragraph
+
+    if plan.front is None or not plan.front.following:
+        return []
+    lines = [f"Next to {plan.front.pick.designation}, of {plan.front.size} threads that no other beats:"]
+    for one in plan.front.following:
+        loses = "; ".join(one.loses_by)
+        text = f"{one.designation} loses: {loses}; gains: {'; '.join(one.gains)}"
+        lines.append(paragraph(text, first="  "))
+    return lines
 
 
 def _drill(drill_mm: float, minor_mm: tuple[float, float]) -> str:
@@ -222,6 +305,7 @@ def _alternatives(plan: BushPlan) -> list[str]:
     lines = ["Why not another thread:"]
     for one in shown:
         reason = f"refused: {one.refused_because}" if one.loses_by is None else f"loses: {one.loses_by}"
+        reason += f"; {one.relief}, and it fits" if one.relief is not None else ""
         lines.append(paragraph(reason, first=f"  {one.designation:<{size}}  "))
     more = len(plan.alternatives) - len(shown)
     return [*lines, f"  {more} more with --json."] if more else lines

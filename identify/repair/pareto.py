@@ -27,7 +27,7 @@ _LOSSES = (
     "needs a special tap",
     "falls short of the edge distance",
     "{0:.2f} mm against {1:.2f} mm of major diameter",
-    "strips at {0:.2f} times the load asked for against {1:.2f}",
+    "strips at {0:.3f} times the load asked for against {1:.3f}",
     "wall {0:.2f} mm against {1:.2f} mm",
     "cutting torque {2:.1f} times as great",
 )
@@ -51,7 +51,7 @@ _GAINS = (
     "needs no special tap",
     "keeps the full edge distance",
     "{0:.2f} mm against {1:.2f} mm of major diameter",
-    "strips at {0:.2f} times the load asked for against {1:.2f}",
+    "strips at {0:.3f} times the load asked for against {1:.3f}",
     "wall {0:.2f} mm against {1:.2f} mm",
     "cutting torque {2:.2f} times as great",
 )
