@@ -8,6 +8,11 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
+from threadwright.repair.bush import case_for, choose
+from threadwright.repair.candidates import evaluate
+from threadwright.repair.hole import Surroundings
+from threadwright.repair.usual import usual_tap
+from threadwright.tables.errors import JobError
 from threadwright.tables.registry import find_thread, system
 from threadwright.tables.thread import Size, Thread
 
@@ -67,3 +72,28 @@ def outer_thread(row: Published) -> Thread:
         special = Size(size, major, Fraction(1, int(tpi)))
         return replace(system("UNS"), seeds=lambda: (special,)).build().thread(0)
     return find_thread(row.outer)
+
+
+def differs(row: Published) -> tuple[str, str]:
+    """Our own pick for the same inner thread and length, and why it is another one."""
+    inner, wanted = find_thread(row.inner), outer_thread(row)
+    metals = {"parent": "LM25-TF", "bush_material": "heat-treated steel", "bolt_grade": "8.8"}
+    hole = Surroundings(depth_mm=row.mm("length"))
+    case = case_for(inner, hole, clamp_kN=None, **metals)
+    theirs = evaluate(case, wanted, "usual" if usual_tap(wanted) else "special")
+    try:
+        pick = choose(case, drawer=None)[0]
+    except JobError as fault:
+        return "none", str(fault).split(";")[0]
+    name = pick.thread.designation
+    if name == wanted.designation:
+        return name, "the same"
+    if theirs.refused_because is not None:
+        return name, f"theirs refused as standard: {theirs.refused_because}"
+    if theirs.tap == "special":
+        return name, "theirs needs a special tap"
+    if theirs.carries != pick.carries or not pick.carries:
+        return name, f"theirs has a margin of {theirs.margin:.2f}, ours {pick.margin:.2f}"
+    if pick.major_mm < theirs.major_mm - 1e-6:
+        return name, f"ours removes {theirs.major_mm - pick.major_mm:.2f} mm less on the diameter"
+    return name, f"at equal diameter ours has a margin of {pick.margin:.2f}, theirs {theirs.margin:.2f}"

@@ -281,3 +281,77 @@ def test_a_fault_in_a_job_file_is_one_line_that_names_file_section_and_key(
     refusal = run(capsys, "repair", "--job", job_file(tmp_path, fastener=fastener)).refusal
     assert "job.toml" in refusal
     assert text in refusal
+
+
+# --- the ways to repair the hole --------------------------------------------------------------------
+
+
+def test_the_ways_come_before_the_bush_and_three_are_told(capsys: pytest.CaptureFixture[str]) -> None:
+    out = run(capsys, "repair", "M8", *HOLE).out
+    assert out.startswith("Ways to repair the hole, best first\n  1  wire thread insert: ")
+    assert out.index("\n  3  plain bush") < out.index("\n  Also: ") < out.index("\nBush for M8x1.25")
+    assert "\n  4  " not in out
+    assert "--routes all" in out
+
+
+@pytest.mark.parametrize("count, told", [("0", 0), ("1", 1), ("all", 5)])
+def test_how_many_ways_are_told_is_chosen(capsys: pytest.CaptureFixture[str], count: str, told: int) -> None:
+    out = run(capsys, "repair", "M8", *HOLE, "--routes", count).out
+    assert [f"\n  {number}  " in out for number in (1, 2, 5)] == [told >= 1, told >= 2, told >= 5]
+    assert ("through bolt and nut: Nothing says" in out) == (count == "all")
+
+
+@pytest.mark.parametrize("text", ["some", "-1", "1.5", "100"])
+def test_a_count_of_ways_that_is_none_is_a_usage_error(capsys: pytest.CaptureFixture[str], text: str) -> None:
+    ran = run(capsys, "repair", "M8", *HOLE, "--routes", text)
+    assert (2, "") == (ran.status, ran.out)
+    assert "write a count like 3, or all" in ran.err
+
+
+def test_the_job_file_may_say_how_many_ways_are_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = Path(job_file(tmp_path, fastener='designation = "M8"'))
+    path.write_text(path.read_text(encoding="utf-8") + "\n[bush]\nroutes = 1\n", encoding="utf-8")
+    out = run(capsys, "repair", "--job", str(path)).out
+    assert "\n  1  " in out
+    assert "\n  2  " not in out
+
+
+def test_where_no_bush_fits_the_other_ways_are_told_when_asked_for(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    shallow = ("--parent", "LM25-TF", "--depth", "7 mm", "--boss", "26 mm")
+    assert 2 == run(capsys, "repair", "M8", *shallow).status
+    asked = run(capsys, "repair", "M8", *shallow, "--routes", "all")
+    assert (0, "") == (asked.status, asked.err)
+    assert "No bush: boss: 26 mm across is too little" in asked.out
+    assert "  1  re-cut oversize, with a stepped stud" in asked.out
+
+
+def test_where_nothing_can_be_done_the_status_is_3(capsys: pytest.CaptureFixture[str]) -> None:
+    tiny = ("--parent", "LM25-TF", "--depth", "4 mm", "--boss", "14 mm")
+    asked = run(capsys, "repair", "M8", *tiny, "--routes", "3")
+    assert 3 == asked.status
+    assert "Not here (" in asked.out
+    answer = json.loads(run(capsys, "repair", "M8", *tiny, "--routes", "3", "--json").out)
+    assert [] == [one for one in answer["routes"] if one["offered"]]
+    assert not answer["settled"]
+
+
+def test_what_must_be_done_first_stands_above_the_ways(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = Path(job_file(tmp_path, fastener='designation = "M8"'))
+    text = path.read_text(encoding="utf-8").replace("[hole]", '[hole]\nstate = "broken screw"')
+    path.write_text(text, encoding="utf-8")
+    out = run(capsys, "repair", "--job", str(path)).out
+    assert "\n  First: Get the broken screw out" in out
+
+
+def test_the_json_holds_every_way_and_the_grown_outer_thread(capsys: pytest.CaptureFixture[str]) -> None:
+    answer = json.loads(run(capsys, "repair", "M8", *HOLE, "--json").out)
+    assert "wire insert" == answer["routes"][0]["key"]
+    assert {"outer_work", "loads_corrected_kN", "torque", "pareto"} < set(answer)
+    relieved = {one["designation"]: one.get("relief") for one in answer["alternatives"]}
+    assert "keep the root at 9.85 mm or more" == relieved["M12x1.75"]

@@ -8,7 +8,16 @@ from typing import Any
 import pytest
 
 from project_files import ROOT
-from threadwright.job import Job, job_from_tables, parse_load, plan_job, read_job
+from threadwright import judgement
+from threadwright.job import (
+    Job,
+    collar_length,
+    job_from_tables,
+    parse_load,
+    plan_job,
+    read_job,
+    surroundings,
+)
 from threadwright.tables.errors import FileFaultError, JobError
 
 LEAST = {"fastener": {"designation": "M8"}, "hole": {"depth": "25 mm"}, "parent": {"material": "cast iron"}}
@@ -153,3 +162,45 @@ def test_every_sample_job_is_said_to_be_invented_and_ends_in_a_bush_that_holds(p
 
 def test_there_are_two_sample_jobs() -> None:
     assert 2 == len(samples())
+
+
+def test_hole_and_located_part_reach_the_plan_and_the_routes() -> None:
+    located = job(
+        hole={
+            "depth": "22 mm", "through": False, "face_counterbore": "16 mm", "counterbore_depth": "3 mm",
+            "temperature": "60 C", "beyond": "oil", "next_hole": "40 mm",
+        },
+        locate={"spigot": "14 mm", "mating_bore": "14.02 mm", "mating_thickness": "10 mm"},
+    )  # fmt: skip
+    around = surroundings(located)
+    assert (14.0, 16.0, 60.0, "oil") == (
+        around.spigot_mm, around.counterbore_mm, around.temperature_C, around.beyond,
+    )  # fmt: skip
+    answer = plan_job(located)
+    assert answer.leading is not None
+    assert answer.leading.bush.inner_engaged_mm == pytest.approx(22 - 3 - 2 * 1.25)
+    assert {"ring dowel", "collar bush"} == {one.key for one in answer.routes if one.offered}
+
+
+def test_a_collar_without_a_counterbore_has_the_usual_length() -> None:
+    assert collar_length(job()) is None
+    assert judgement.COLLAR_LENGTH_MM == collar_length(job(bush={"collar": True}))
+    deep = job(bush={"collar": True}, hole={"depth": "25 mm", "counterbore_depth": "4 mm"})
+    assert 4.0 == collar_length(deep)
+
+
+@pytest.mark.parametrize(
+    "change, text",
+    [
+        ({"hole": {"depth": "25 mm", "state": "striped"}}, "[hole] state: no such word 'striped'; did"),
+        ({"hole": {"depth": "25 mm", "beyond": "xyzzy"}}, "[hole] beyond: no such word 'xyzzy'; write"),
+        ({"hole": {"depth": "25 mm", "temperature": "hot"}}, "[hole] temperature: cannot take 'hot'"),
+        ({"hole": {"depth": "25 mm", "through": True, "floor": "3 mm"}}, "[hole]: floor: a through hole"),
+        ({"locate": {"spiggot": "14 mm"}}, "[locate] spiggot: no such key; did you mean 'spigot'?"),
+        ({"locate": {"spigot": 14}}, "[locate] spigot: '14' has no unit"),
+    ],
+)
+def test_what_lies_around_the_hole_is_checked_with_its_section(change: dict[str, Any], text: str) -> None:
+    with pytest.raises(JobError) as caught:
+        job(**change)
+    assert text in str(caught.value)

@@ -104,7 +104,10 @@ def corrected_strips(
         if screw > 0
         else math.inf
     )
-    factors = [float(tapped_thread_factor(ratio)), float(screw_thread_factor(ratio))]
+    known = math.isfinite(ratio)
+    factors = (
+        [float(tapped_thread_factor(ratio)), float(screw_thread_factor(ratio))] if known else [math.nan] * 2
+    )
     kept = [_LEAST_FACTOR if math.isnan(factor) else factor for factor in factors]
     return PairStrips(
         internal=internal_shear_MPa * hole * dilation * kept[0] / 1000,

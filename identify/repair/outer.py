@@ -119,15 +119,22 @@ def relief(case: Case, one: Candidate) -> str | None:
     Returns
     -------
     str or None
-        The root diameter to hold, within the thread's own limits; None where that does not help.
+        The root diameter to hold, and the bore that clears it where the thread's own limits do not; None
+        where the wall is too thin at basic sizes as well, or too little thread would be left.
     """
     if one.refused_by != "wall":
         return None
     held = walls(one.thread, one.sizes, case=case)
     hold = math.ceil(100 * held.root_to_hold - 1e-6) / 100
-    if held.root_basic < case.least_wall_mm or hold > greatest_root(one.thread, one.sizes):
+    if held.root_basic < case.least_wall_mm:
         return None
-    return f"keep the root at {hold:.2f} mm or more"
+    if hold <= greatest_root(one.thread, one.sizes):
+        return f"keep the root at {hold:.2f} mm or more"
+    bore = hold + judgement.ROOT_CLEARANCE_MM
+    depth = one.thread.form.depth_over_pitch * one.thread.pitch_mm
+    if bore > one.major_mm - 2 * judgement.LEAST_THREAD_LEFT * depth:
+        return None
+    return f"keep the root at {hold:.2f} mm or more and bore the hole to {bore:.2f} mm"
 
 
 def hand(inner: Thread, *, outer_left_hand: bool) -> str:

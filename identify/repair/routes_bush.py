@@ -76,7 +76,7 @@ def plain_bush(site: Site) -> Route:
     if lost is not None:
         return site.refuse(key, name, f"{lost}, and a thread does not locate")
     return _made(
-        site, one, key, name, f"{one.thread.designation} outside, wall {one.wall_mm:.2f} mm, fixed in place"
+        site, one, key, name, f"{one.thread.designation} outside, wall {one.wall_mm:.3f} mm, fixed in place"
     )
 
 
@@ -111,7 +111,7 @@ def collar_bush(site: Site) -> Route:
         )
     spigot = f" and a spigot of {hole.spigot_mm:g} mm" if hole.spigot_mm else ""
     words = (
-        f"{one.thread.designation} outside, wall {one.wall_mm:.2f} mm, a collar of {collar:.2f} mm by "
+        f"{one.thread.designation} outside, wall {one.wall_mm:.3f} mm, a collar of {collar:.2f} mm by "
         f"{length:g} mm as register{spigot}"
     )
     ring = math.pi / 4 * max(collar**2 - one.major_mm**2, 0.0) * length
@@ -146,7 +146,7 @@ def ring_dowel(site: Site) -> Route:
             f"ring of {wanted:.2f} mm or more would do",
         )
     words = (
-        f"{one.thread.designation} outside set {seat:g} mm below the face, wall {one.wall_mm:.2f} mm, and a "
+        f"{one.thread.designation} outside set {seat:g} mm below the face, wall {one.wall_mm:.3f} mm, and a "
         f"ring of {ring:g} mm in a counterbore bored from the old location"
     )
     metal = math.pi / 4 * max(ring**2 - site.bore**2, 0.0) * seat
