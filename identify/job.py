@@ -251,9 +251,7 @@ _KEYS: Final[Mapping[str, Mapping[str, _Reader]]] = MappingProxyType(
 )
 _NEEDED: Final = (("hole", "depth"), ("parent", "material"))
 _EXAMPLES: Final = MappingProxyType({"depth": 'depth = "25 mm"', "material": 'material = "cast aluminium"'})
-_NOT_USED: Final = (
-    ("bush", ("driving", "hand")),
-)
+_NOT_USED: Final = (("bush", ("driving", "hand")),)
 _NEWTONS: Final = MappingProxyType(
     {"kN": Fraction(1000), "N": Fraction(1), "kgf": Fraction("9.80665"), "lbf": Fraction("4.4482216152605")}
 )
