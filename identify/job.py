@@ -246,12 +246,12 @@ _KEYS: Final[Mapping[str, Mapping[str, _Reader]]] = MappingProxyType(
         "parent": {"material": _METAL, "boss": _length, "part": _text},
         "screw": {"grade": _looked_up(lambda text: find_grade(text).name), "clamp": _load, "length": _length},
         "bush": {"material": _METAL, "collar": _flag, "driving": _text, "hand": _hand, "routes": _whole},
-        "drawer": {"taps": _list, "dies": _list},
+        "drawer": dict.fromkeys(("taps", "dies", "drills", "reamers", "wires"), _list),
     }
 )
 _NEEDED: Final = (("hole", "depth"), ("parent", "material"))
 _EXAMPLES: Final = MappingProxyType({"depth": 'depth = "25 mm"', "material": 'material = "cast aluminium"'})
-_NOT_USED: Final = (("bush", ("driving", "hand")),)
+_NOT_USED: Final = (("bush", ("driving", "hand")), ("drawer", ("reamers", "wires")))
 _NEWTONS: Final = MappingProxyType(
     {"kN": Fraction(1000), "N": Fraction(1), "kgf": Fraction("9.80665"), "lbf": Fraction("4.4482216152605")}
 )

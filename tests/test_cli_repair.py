@@ -355,3 +355,14 @@ def test_the_json_holds_every_way_and_the_grown_outer_thread(capsys: pytest.Capt
     assert {"outer_work", "loads_corrected_kN", "torque", "pareto"} < set(answer)
     relieved = {one["designation"]: one.get("relief") for one in answer["alternatives"]}
     assert "keep the root at 9.85 mm or more" == relieved["M12x1.75"]
+
+
+def test_without_boss_or_edge_no_metal_beside_the_bush_is_told_and_idle_keys_are_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = Path(job_file(tmp_path, fastener='designation = "M8"'))
+    text = path.read_text(encoding="utf-8").replace('boss = "40 mm"\n', "")
+    path.write_text(text + '[bush]\ndriving = "slot"\n', encoding="utf-8")
+    out = run(capsys, "repair", "--job", str(path)).out
+    assert "of metal is left beside the bush" not in out
+    assert "Given, without a bearing on this plan: bush driving." in out

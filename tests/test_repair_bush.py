@@ -433,12 +433,18 @@ def test_a_drawer_file_is_read(tmp_path):
     "text, message",
     [
         ('tap = ["M8"]', r"no such key 'tap'; did you mean 'taps'\?"),
-        ('colour = "red"', "no such key 'colour'; it may hold 'taps' and 'dies'"),
+        ('colour = "red"', "no such key 'colour'; it may hold taps, dies, drills, reamers, wires"),
         ("taps = []", "it holds no taps; write a list"),
         ('taps = "M8"', "taps must be a list of designations"),
         ("taps = [8]", "taps must be a list of designations"),
         ('taps = ["M8x9"]', "drawer .*, taps: thread: no table holds 'M8x9'"),
         ('taps = [""]', "drawer .*, taps: thread: cannot read"),
+        ('taps = [{ kind = "taper" }]', "drawer .*, taps: cannot read .* write it like"),
+        ('taps = [{ thread = "M8", size = 8 }]', "drawer .*, taps: cannot read .* write it like"),
+        ('taps = [{ thread = "M8", kind = "split" }]', "'split' is no kind of it; write taper or second or"),
+        ('taps = [{ thread = "M8", hand = "both" }]', "'both' is no hand"),
+        ('taps = ["M8"]\ndrills = "6.8 mm"', "drawer .*, drills: it must be a list of diameters"),
+        ('taps = ["M8"]\nwires = ["0.7"]', "drawer .*, wires: .*0.7"),
     ],
 )
 def test_a_faulty_drawer_is_refused_with_the_remedy(tmp_path, text, message):
@@ -459,6 +465,34 @@ def test_a_drawer_that_is_not_toml_is_a_file_fault(tmp_path, content):
 def test_a_missing_drawer_is_a_file_fault(tmp_path):
     with pytest.raises(FileFaultError, match=r"cannot read it \(No such file"):
         read_drawer(tmp_path / "none.toml")
+
+
+def test_a_drawer_tells_kind_hand_and_sizes_of_its_tools():
+    table = {
+        "taps": [{"thread": "M12x1.5", "kind": "taper"}, {"thread": "M14x1.5", "hand": "left"}, "M10x1 LH"],
+        "dies": [{"thread": "M12x1.5", "kind": "split"}, {"thread": "M14x1.5", "kind": "solid"}, "M8"],
+        "drills": ["10.4 mm", "10.6 mm", "13/32 in"],
+        "wires": ["0.866 mm"],
+        "reamers": ["12 mm"],
+    }
+    owned = Drawer.from_mapping(table)
+    assert [tap.left_hand for tap in owned.taps] == [False, True, True]
+    names = [owned.die_name(find_thread(name)) for name in ("M12x1.5", "M14x1.5", "M8")]
+    assert [die.designation for die in owned.dies] == ["M12x1.5", "M14x1.5", "M8x1.25"]
+    assert names == ["split die", "solid die", "die"]
+    assert (owned.wires, owned.reamers, owned.drills[2]) == ((0.866,), (12.0,), pytest.approx(10.31875))
+    found = recommend_bush("M8", **COVER, drawer=owned)
+    assert found.bush.outer_thread.cut_by == "split die from the drawer"
+    assert found.bush.outer_thread.tapping_drill_mm == 10.6
+    assert any(line.startswith("The drawer has no bottoming tap M12x1.5") for line in found.cautions)
+
+
+def test_a_drawer_without_a_drill_for_the_hole_says_so():
+    owned = Drawer.from_mapping({"taps": ["M12x1.5"], "drills": ["8 mm"]})
+    found = recommend_bush("M8", **COVER, drawer=owned)
+    assert found.bush.outer_thread.tapping_drill_mm == 10.5
+    assert "No drill of the drawer lies between 10.38 and 10.68 mm: bore the hole." in found.cautions
+    assert not any("bottoming" in line for line in found.cautions)
 
 
 # --- cautions and JSON ----------------------------------------------------------------------------

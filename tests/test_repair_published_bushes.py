@@ -8,6 +8,7 @@ import pytest
 
 from published_bushes import Published, differs, outer_thread, pairs, published
 from threadwright.repair.pair import check_pair
+from threadwright.repair.wall import worst_sizes
 from threadwright.tables.errors import JobError
 from threadwright.tables.registry import find_thread
 
@@ -112,6 +113,14 @@ def test_a_size_that_cannot_be_is_refused_by_name(change: dict[str, object], tex
     known = {"length_mm": 11.0, "parent": "LM6", **change}
     with pytest.raises(JobError, match=text):
         check_pair(find_thread("5/16-18 UNC"), find_thread("7/16-14 UNC"), **known)  # type: ignore[arg-type]
+
+
+def test_without_root_and_hole_the_standard_sizes_are_taken() -> None:
+    outer = find_thread("7/16-14 UNC")
+    sizes = worst_sizes(outer)
+    found = check_pair(find_thread("5/16-18 UNC"), outer, length_mm=11.1, parent="LM25-TF")
+    assert found.wall_mm == pytest.approx((sizes.screw_least_root - 0.3125 * 25.4) / 2)
+    assert found.thread_left_percent[0] < found.thread_left_percent[1] == pytest.approx(100, abs=5)
 
 
 def test_with_root_and_hole_withheld_every_difference_has_its_reason() -> None:

@@ -252,25 +252,24 @@ def _work(plan: BushPlan) -> list[str]:
     from threadwright.cli.format import paragraph
 
     lines = []
-    if plan.corrected is not None and plan.corrected.least is not None:
+    if plan.corrected.parent_strip is not None and plan.corrected.least is not None:
         least = plan.corrected.least
         lines.append(f"Corrected for bell mouth, dilation and bending the least strip is {least:.1f} kN.")
-    if plan.work is not None:
-        die = plan.work.die.worn_Nm
-        lines.append(
-            f"Cutting with a worn tool takes up to {plan.work.tapping.worn_Nm:.1f} N m in the part and "
-            f"{die:.1f} N m on the bush, whose bar the jaws must hold with {plan.work.grip_kN:.1f} kN in all."
-        )
-        if plan.work.metal_round_mm is not None:
-            lines.append(f"{plan.work.metal_round_mm:.1f} mm of metal is left beside the bush.")
-    return [paragraph(" ".join(lines))] if lines else []
+    lines.append(
+        f"Cutting with a worn tool takes up to {plan.work.tapping.worn_Nm:.1f} N m in the part and "
+        f"{plan.work.die.worn_Nm:.1f} N m on the bush, whose bar the jaws must hold with "
+        f"{plan.work.grip_kN:.1f} kN in all."
+    )
+    if plan.work.metal_round_mm is not None:
+        lines.append(f"{plan.work.metal_round_mm:.1f} mm of metal is left beside the bush.")
+    return [paragraph(" ".join(lines))]
 
 
 def _front(plan: BushPlan) -> list[str]:
     """The next two threads that no other beats, and what they lose and gain."""
     from threadwright.cli.format import paragraph
 
-    if plan.front is None or not plan.front.following:
+    if not plan.front.following:
         return []
     lines = [f"Next to {plan.front.pick.designation}, of {plan.front.size} threads that no other beats:"]
     for one in plan.front.following:

@@ -290,7 +290,7 @@ def _plan(
             part=part,
             beyond=hole.beyond,
             temperature_C=hole.temperature_C,
-            also=own_cautions(case, pick, hoop, corrected),
+            also=own_cautions(case, pick, hoop, corrected, drawer),
         ),
         work=outer_work(case, pick),
         corrected=corrected,
@@ -299,8 +299,11 @@ def _plan(
     )
 
 
-def _drill(sizes: WorstSizes) -> float:
-    """Tapping drill nearest the middle of the minor limits, in tenths, else twentieths of a mm. [mm]"""
+def _drill(sizes: WorstSizes, drawer: Drawer | None) -> float:
+    """Tapping drill nearest the middle of the minor limits: the drawer's, else a round size. [mm]"""
+    own = None if drawer is None else drawer.drill_between(sizes.hole_least_minor, sizes.hole_greatest_minor)
+    if own is not None:
+        return own
     middle = (sizes.hole_least_minor + sizes.hole_greatest_minor) / 2
     tenth = round(middle * 10) / 10
     fits = sizes.hole_least_minor <= tenth <= sizes.hole_greatest_minor
@@ -309,7 +312,7 @@ def _drill(sizes: WorstSizes) -> float:
 
 def _bush(case: Case, pick: Candidate, drawer: Drawer | None) -> Bush:
     thread, sizes = pick.thread, pick.sizes
-    die = drawer is not None and drawer.has_die(thread)
+    die = drawer.die_name(thread) if drawer is not None and drawer.has_die(thread) else None
     by_lathe = "die or single point" if drawer is None else "single point"
     return Bush(
         outer_thread=OuterThread(
@@ -320,10 +323,10 @@ def _bush(case: Case, pick: Candidate, drawer: Drawer | None) -> Bush:
             pitch_mm=thread.pitch_mm,
             thread_angle_deg=thread.form.thread_angle,
             least_root_mm=sizes.screw_least_root,
-            tapping_drill_mm=_drill(sizes),
+            tapping_drill_mm=_drill(sizes, drawer),
             hole_minor_mm=(sizes.hole_least_minor, sizes.hole_greatest_minor),
             tap=pick.tap,
-            cut_by="die from the drawer" if die else by_lathe,
+            cut_by=by_lathe if die is None else f"{die} from the drawer",
             left_hand=thread.left_hand,
             estimated=sizes.estimated,
         ),
@@ -334,7 +337,7 @@ def _bush(case: Case, pick: Candidate, drawer: Drawer | None) -> Bush:
         inner_engaged_mm=pick.inner_engaged_mm,
         material=case.bush.name,
         inner_greatest_major_mm=case.inner_sizes.hole_greatest_major,
-        inner_tapping_drill_mm=_drill(case.inner_sizes),
+        inner_tapping_drill_mm=_drill(case.inner_sizes, drawer),
     )
 
 

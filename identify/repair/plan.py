@@ -146,11 +146,11 @@ class BushPlan:
     alternatives: tuple[Alternative, ...]
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
-    work: OuterWork | None = None
-    corrected: CorrectedLoads | None = None
+    work: OuterWork
+    corrected: CorrectedLoads
     """The strip loads with their corrections; ``loads`` are without."""
-    torque: ClampTorque | None = None
-    front: Front | None = None
+    torque: ClampTorque | None
+    front: Front
     schema_version: int = SCHEMA_VERSION
 
     @property
@@ -179,8 +179,8 @@ class BushPlan:
             "alternatives": [one.to_dict() for one in self.alternatives],
             "assumptions": list(self.assumptions),
             "cautions": list(self.cautions),
-            "outer_work": None if self.work is None else self.work.to_dict(),
-            "loads_corrected_kN": None if self.corrected is None else self.corrected.to_dict(),
+            "outer_work": self.work.to_dict(),
+            "loads_corrected_kN": self.corrected.to_dict(),
             "torque": None if self.torque is None else self.torque.to_dict(),
-            "pareto": None if self.front is None else self.front.to_dict(),
+            "pareto": self.front.to_dict(),
         }

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from threadwright.repair.corrected import CorrectedLoads
+    from threadwright.repair.drawer import Drawer
     from threadwright.tables.thread import Thread
 
 __all__ = ["alternatives", "assumptions", "own_cautions", "verdict"]
@@ -49,7 +50,7 @@ def verdict(case: Case, pick: Candidate, part: str | None, beyond: str = "nothin
 
 
 def own_cautions(
-    case: Case, pick: Candidate, hoop: float | None, corrected: CorrectedLoads
+    case: Case, pick: Candidate, hoop: float | None, corrected: CorrectedLoads, drawer: Drawer | None
 ) -> tuple[str, ...]:
     """Cautions that come from the pick itself: edge, tap, boss, corrected strips, hand, undercut."""
     found = []
@@ -59,6 +60,8 @@ def own_cautions(
         )
     if pick.tap == "special":
         found.append(f"The tap for {pick.thread.designation} is a special one.")
+    if drawer is not None:
+        found += _of_the_drawer(drawer, pick)
     if (
         hoop is not None
         and case.parent.tensile is not None
@@ -82,6 +85,20 @@ def own_cautions(
         if not walls(pick.thread, pick.sizes, case=case).undercut_fits(case.least_wall_mm):
             found.append("No undercut behind the collar: the wall is too thin; relieve the hole's mouth.")
     return tuple(found)
+
+
+def _of_the_drawer(drawer: Drawer, pick: Candidate) -> list[str]:
+    """What the drawer lacks for the pick."""
+    found = []
+    if drawer.lacks_bottoming_tap(pick.thread):
+        found.append(
+            f"The drawer has no bottoming tap {pick.thread.designation}: a blind hole wants the longer lead "
+            "of its taps below the bush as well."
+        )
+    least, greatest = pick.sizes.hole_least_minor, pick.sizes.hole_greatest_minor
+    if drawer.drills and drawer.drill_between(least, greatest) is None:
+        found.append(f"No drill of the drawer lies between {least:.2f} and {greatest:.2f} mm: bore the hole.")
+    return found
 
 
 def _limits_basis(thread: Thread) -> list[str]:
