@@ -9,10 +9,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from project_files import ROOT
 from threadwright import judgement
 from threadwright.repair.bush import recommend_bush
 from threadwright.repair.candidates import outer_threads
-from threadwright.repair.cautions import ALWAYS, cautions_for, dangerous_use
+from threadwright.repair.cautions import (
+    ALWAYS,
+    DANGEROUS_USES,
+    METAL_CAUTIONS,
+    NAMED_USES,
+    SHOP,
+    cautions_for,
+    dangerous_use,
+)
 from threadwright.repair.drawer import Drawer, read_drawer
 from threadwright.repair.strength import boss_hoop_stress
 from threadwright.repair.usual import usual_tap
@@ -503,6 +512,14 @@ def test_values_from_memory_are_named_in_the_cautions():
     assert "From memory, not read: tensile strength and shear strength of the parent (mild steel)." in lines
     assert "From memory, not read: shear strength of the bush (brass)." in lines
     assert set(ALWAYS) <= set(lines)
+
+
+def test_the_readme_holds_the_whole_list_of_cautions():
+    readme = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
+    every = [*ALWAYS, *SHOP, *(text for texts in METAL_CAUTIONS.values() for text in texts)]
+    assert [text for text in every if text not in readme] == []
+    words = {use.name.split()[-1].lower().rstrip("s,") for use in DANGEROUS_USES} - {"wheel"}
+    assert {word for word in words if word not in NAMED_USES} == set()
 
 
 def test_the_plan_is_plain_json(plan):

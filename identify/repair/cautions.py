@@ -63,7 +63,7 @@ DANGEROUS_USES: tuple[DangerousUse, ...] = (
 
 NAMED_USES = (
     "brakes, steering, suspension, lifting, pressure, steam and air, high-speed rotors and bowls, flywheels, "
-    "guards, electrical earth points, anything carrying a person or under inspection law"
+    "connecting rods, guards, electrical earth points, anything carrying a person or under inspection law"
 )
 """The uses that get no verdict, as one phrase."""
 
