@@ -1,4 +1,4 @@
-"""Rows of ``published/locked_bushes.csv``: the pairs and the holes of the ready-made locked bushes."""
+"""Rows of ``published/bushes/locked_bushes.csv``: the pairs and the holes of the ready-made locked bushes."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from threadwright.tables.errors import JobError
 from threadwright.tables.registry import find_thread, system
 from threadwright.tables.thread import Size, Thread
 
-PATH = Path(__file__).resolve().parent / "published" / "locked_bushes.csv"
+PATH = Path(__file__).resolve().parent / "published" / "bushes" / "locked_bushes.csv"
 
 
 @dataclass(frozen=True)
