@@ -5,23 +5,26 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 
 from threadwright.tables import (
+    acme,
     american_pipe,
     association,
+    buttress,
     cycle,
     hose,
     iso_metric,
     pipe_din,
     pipe_parallel,
     pipe_taper,
+    trapezoidal,
     unified,
     whitworth,
 )
 from threadwright.tables.errors import DesignationError, UnknownThreadError
 from threadwright.tables.numbers import shorten
-from threadwright.tables.thread import SeriesTable, System, Thread
+from threadwright.tables.thread import SeriesTable, Size, System, Thread
 
 __all__ = ["SYSTEMS", "find_thread", "find_thread_and_class", "series", "system"]
 
@@ -36,6 +39,9 @@ SYSTEMS: tuple[System, ...] = (
     *pipe_din.SYSTEMS,
     *american_pipe.SYSTEMS,
     *hose.SYSTEMS,
+    *trapezoidal.SYSTEMS,
+    *acme.SYSTEMS,
+    *buttress.SYSTEMS,
 )
 
 # multiplication sign, dashes, primes and fraction slash as word processors write them; full width letters
@@ -182,20 +188,36 @@ def find_thread_and_class(text: str) -> tuple[Thread, str | None]:
     if not rows:
         _refuse(text, plain)
     if len(rows) > 1:
-        several = len({symbol for symbol, _ in rows}) > 1
+        several = len({table.system.symbol for table, _ in rows}) > 1
         names = " or ".join(
-            repr(series(symbol).designations[row]) + (f" ({system(symbol).title})" if several else "")
-            for symbol, row in rows
+            repr(table.designations[row]) + (f" ({table.system.title})" if several else "")
+            for table, row in rows
         )
         raise DesignationError(f"thread: {shorten(text)} fits several threads; write {names}")
-    symbol, row = rows[0]
-    thread = series(symbol).thread(row)
+    table, row = rows[0]
+    thread = table.thread(row)
     return (thread if left is None else replace(thread, left_hand=True)), tolerance_class
 
 
-def _rows(plain: str) -> tuple[tuple[tuple[str, int], ...], str | None]:
-    index = _index()
-    rows = index.get(designation_key(plain), ())
+def _named(plain: str) -> tuple[tuple[SeriesTable, int], ...]:
+    """Tables and rows of a spelling without a class: listed, or following from a listed size."""
+    key = designation_key(plain)
+    listed = tuple((series(symbol), row) for symbol, row in _index().get(key, ()))
+    return listed or tuple((table, 0) for entry in SYSTEMS if (table := _unlisted(entry, key)) is not None)
+
+
+def _unlisted(entry: System, key: str) -> SeriesTable | None:
+    size = None if entry.unlisted is None else entry.unlisted(entry, key)
+    return None if size is None else _one_row(entry, size)
+
+
+@lru_cache(maxsize=64)
+def _one_row(entry: System, size: Size) -> SeriesTable:
+    return replace(entry, seeds=lambda: (size,)).build()
+
+
+def _rows(plain: str) -> tuple[tuple[tuple[SeriesTable, int], ...], str | None]:
+    rows = _named(plain)
     if rows:
         return rows, None
     for name, flags in [
@@ -205,11 +227,11 @@ def _rows(plain: str) -> tuple[tuple[tuple[str, int], ...], str | None]:
         head = re.sub(rf"[\s-]+{re.escape(name)}$", "", plain, flags=flags)
         if head == plain:
             continue
-        rows = index.get(designation_key(head), ())
         fitting = tuple(
-            (symbol, row)
-            for symbol, row in rows
-            if name in _classes_of(symbol) and not (flags and _case_tells_side(symbol))
+            (table, row)
+            for table, row in _named(head)
+            if name in _classes_of(table.system.symbol)
+            and not (flags and _case_tells_side(table.system.symbol))
         )
         if fitting:
             return fitting, name

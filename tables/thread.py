@@ -383,6 +383,8 @@ class System:
     """Change of diameter over length: 1/16 of pipe threads, 0 of parallel ones."""
     lengths: Callable[[System], TaperLengths] | None = None
     """Gauge and useful lengths of a taper system, whose basic sizes are those at the gauge plane."""
+    unlisted: Callable[[System, str], Size | None] | None = None
+    """Reads the key of a designation that follows from a listed size, such as one with several starts."""
 
     @property
     def sizes(self) -> tuple[Size, ...]:
