@@ -1,7 +1,8 @@
 """Acme threads of ASME B1.5, general purpose, and stub Acme threads of ASME B1.8: 29 deg, flat.
 
-Basic sizes, allowances and tolerances are each rounded to 0.0001 in before they are added, as the printed
-limits are. Stub Acme has basic sizes only: two accounts of its tolerances differ and neither is verified.
+Basic sizes, allowances and tolerances are each rounded to 0.0001 in, ties to even, before they are added, as
+the printed limits are. Stub Acme has basic sizes only: two accounts of its tolerances differ and neither is
+verified.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import format_mixed, parse_number, round_columns
+from threadwright.tables.numbers import format_mixed, parse_number
 from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
 
 __all__ = ["ACME_FORM", "STUB_FORM", "SYSTEMS", "crest_clearance", "pitch_allowance", "pitch_tolerance"]
@@ -34,6 +35,11 @@ _ALLOWANCE = {"2G": 0.008, "3G": 0.006, "4G": 0.004}
 _TOLERANCE = {"2G": (0.030, 0.006), "3G": (0.014, 0.0028), "4G": (0.010, 0.002)}
 _LEAST_CREST = 0.005  # in
 _PLACES = 4
+
+
+def _rounded(values: Array) -> Array:
+    """Round to 0.0001 in, ties to even: 0.21875 prints as 0.2188 and 0.23125 as 0.2312."""
+    return np.asarray(np.rint(np.round(values * 10**_PLACES, 5)) / 10**_PLACES)
 
 
 def pitch_allowance(tolerance_class: str, diameter: Array) -> Array:
@@ -65,7 +71,7 @@ def pitch_allowance(tolerance_class: str, diameter: Array) -> Array:
     """
     above = np.clip(np.searchsorted(_RANGE_TOPS, diameter), 1, len(_RANGE_TOPS) - 1)
     middle = (_RANGE_TOPS[above] + _RANGE_TOPS[above - 1]) / 2
-    return round_columns(_ALLOWANCE[tolerance_class] * np.sqrt(middle), _PLACES)
+    return _rounded(_ALLOWANCE[tolerance_class] * np.sqrt(middle))
 
 
 def pitch_tolerance(tolerance_class: str, *, diameter: Array, pitch: Array) -> Array:
@@ -126,9 +132,9 @@ def _basic(system: System) -> Basic:
     major, pitch = seed_columns(system)
     depth = system.form.depth_over_pitch
     return Basic(
-        round_columns(major, _PLACES),
-        round_columns(major - depth * pitch, _PLACES),
-        round_columns(major - 2 * depth * pitch, _PLACES),
+        _rounded(major),
+        _rounded(major - depth * pitch),
+        _rounded(major - 2 * depth * pitch),
     )
 
 
@@ -136,7 +142,7 @@ def _limits(system: System, basic: Basic, name: str) -> tuple[LimitColumns, Limi
     major, pitch = seed_columns(system)
     clearance, crest = crest_clearance(pitch), np.maximum(0.05 * pitch, _LEAST_CREST)
     tolerance = pitch_tolerance(name, diameter=major, pitch=pitch)
-    width = round_columns(tolerance, _PLACES)
+    width = _rounded(tolerance)
     pitch_max = basic.pitch_diameter - pitch_allowance(name, major)
     root = basic.minor - clearance
     columns = {
@@ -145,7 +151,7 @@ def _limits(system: System, basic: Basic, name: str) -> tuple[LimitColumns, Limi
         "pitch_diameter_max": pitch_max,
         "pitch_diameter_min": pitch_max - width,
         "minor_max": root,
-        "minor_min": root - round_columns(1.5 * tolerance, _PLACES),
+        "minor_min": root - _rounded(1.5 * tolerance),
     }
     nut = {
         "major_max": major + 2 * clearance,
@@ -159,12 +165,12 @@ def _limits(system: System, basic: Basic, name: str) -> tuple[LimitColumns, Limi
         LimitColumns(
             side="external",
             tolerance_class=name,
-            columns={key: round_columns(value, _PLACES) for key, value in columns.items()},
+            columns={key: _rounded(value) for key, value in columns.items()},
         ),
         LimitColumns(
             side="internal",
             tolerance_class=name,
-            columns={key: round_columns(value, _PLACES) for key, value in nut.items()},
+            columns={key: _rounded(value) for key, value in nut.items()},
         ),
     )
 

@@ -44,7 +44,6 @@ _B1_9 = """
 8,6,5:2+3/4|3|3+1/2|4 6,5,4:4+1/2|5|5+1/2|6
 """
 _RANGE_TOPS = np.array([0.5, 0.7, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0])
-_ENGAGED_PITCHES = 10.0
 _ROOT = 1.32542  # twice the height of the thread, ANSI B1.9
 _NUT_CREST = 0.12542  # basic internal major diameter above D
 _BEYOND_PITCH_LINE = 0.80803  # from the pitch diameter to the sharpest root
@@ -55,9 +54,10 @@ _PLACES = {"mm": 3, "in": 4}
 def class_tolerance(tolerance_class: str, *, diameter: Array, pitch: Array) -> Array:
     r"""Tolerance of the pitch diameter, the external major and the internal minor diameter.
 
-    .. math:: T_2 = 0.002 \sqrt[3]{D_m} + 0.00278 \sqrt{L_e} + 0.00854 \sqrt{p}, \qquad T_3 = \tfrac{2}{3} T_2
+    .. math:: T_2 = 0.002 \sqrt[3]{D_m} + 0.0173 \sqrt{p}, \qquad T_3 = \tfrac{2}{3} T_2
 
-    with D_m the mean of the range of diameters and a length of engagement of ten pitches.
+    with D_m the mean of the range of diameters. It is 0.002 D^(1/3) + 0.00278 Le^(1/2) + 0.00854 p^(1/2) for
+    an engagement of ten pitches, the last two terms joined as the printed table has them.
 
     Parameters
     ----------
@@ -81,8 +81,7 @@ def class_tolerance(tolerance_class: str, *, diameter: Array, pitch: Array) -> A
     """
     above = np.clip(np.searchsorted(_RANGE_TOPS, diameter), 1, len(_RANGE_TOPS) - 1)
     middle = (_RANGE_TOPS[above] + _RANGE_TOPS[above - 1]) / 2
-    engaged = 0.00278 * np.sqrt(_ENGAGED_PITCHES * pitch)
-    full = 0.002 * np.cbrt(middle) + engaged + 0.00854 * np.sqrt(pitch)
+    full = 0.002 * np.cbrt(middle) + 0.0173 * np.sqrt(pitch)
     return round_columns(full if tolerance_class == "2" else full * 2 / 3, _PLACES["in"])
 
 

@@ -189,7 +189,7 @@ def _external(system: System, grade: int, position: str, basic: Basic) -> LimitC
         "pitch_diameter_max": basic.pitch_diameter - deviation,
         "pitch_diameter_min": basic.pitch_diameter - deviation - width,
         "minor_max": root,
-        "minor_min": root - 1.25 * width - deviation,
+        "minor_min": root - np.rint(np.round(1250 * width, 6)) / 1000 - deviation,
     }
     return _limits(system, "external", f"{grade}{position}", columns, ("pitch_diameter_min", "minor_min"))
 
@@ -210,7 +210,8 @@ def _internal(system: System, grade: int, basic: Basic) -> LimitColumns:
 def trapezoidal_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """Basic sizes of ISO 2904 and limits of ISO 2903, length of engagement N. [mm]
 
-    ``minor_max`` of the screw is the root diameter d3, ``major_min`` of the nut is D4; Td3 = 1.25 Td2 + es.
+    ``minor_max`` of the screw is the root diameter d3, ``major_min`` of the nut is D4; Td3 = 1.25 Td2 + es,
+    its first term in whole micrometres, half to even.
     """
     major, pitch = seed_columns(system)
     basic = Basic(major, round_columns(major - pitch / 2, _PLACES), round_columns(major - pitch, _PLACES))

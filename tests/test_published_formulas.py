@@ -12,6 +12,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
+import published_power
 from published_values import FormulaRow, disagreement, formula_rows, printed_number
 from threadwright.tables import american_pipe, iso_metric, pipe_taper, unified
 from threadwright.tables.form import Form
@@ -24,6 +25,7 @@ Check = Callable[[FormulaRow], list[Answer]]
 NOT_HELD = {
     "iso_metric_engagement": "the library holds no table of the lengths of engagement",
     "nptf_truncation": "the library holds no dryseal thread: its truncations are known from memory only",
+    **published_power.NOT_HELD,
 }
 """Topics whose rows are kept for reference: the library answers no such question."""
 
@@ -240,6 +242,7 @@ TOPICS: dict[str, Check] = {
     "npsm_allowance": _npsm_allowance,
     "pipe_depth": _pipe_depth,
     "iso7_tolerance": _taper_tolerance,
+    **published_power.TOPICS,
 }
 
 
@@ -355,4 +358,9 @@ def test_rules_from_memory_are_reported_and_never_a_gate(record_property: pytest
 
 
 def test_every_topic_is_compared_or_named_as_not_held() -> None:
-    assert {row.topic for row in formula_rows()} == {*TOPICS, *ROUNDING, *NOT_HELD}
+    assert {row.topic for row in formula_rows()} == {
+        *TOPICS,
+        *ROUNDING,
+        *NOT_HELD,
+        *published_power.RULES_TESTED_ELSEWHERE,
+    }
