@@ -228,8 +228,8 @@ def pitch_diameter_over_wires(
     Returns
     -------
     LengthColumn
-        Effective diameter and its standard uncertainty for each pair; NaN where the wire does not touch the
-        flanks of the candidate or its form is asymmetric. [mm]
+        Effective diameter and its standard uncertainty for each pair; the diameter is NaN where the wire does
+        not touch the flanks of the candidate or its form is asymmetric. [mm]
 
     References
     ----------
@@ -246,9 +246,8 @@ def pitch_diameter_over_wires(
         wire=wire,
     )
     touches = (wire >= catalogue.wire_least[cand]) & (wire <= catalogue.wire_greatest[cand])
-    return LengthColumn(
-        np.where(touches, flat - slope, np.nan), np.hypot(wires.u[obs], factor * wires.u_wire[obs])
-    )
+    of_wire = np.where(touches, factor, 0.0) * wires.u_wire[obs]
+    return LengthColumn(np.where(touches, flat - slope, np.nan), np.hypot(wires.u[obs], of_wire))
 
 
 def catalogue_pitch_factor(catalogue: Catalogue, cand: Integers) -> Array:

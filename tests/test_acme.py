@@ -19,10 +19,7 @@ _CLASSES = {
     "4G": ("0.004", "0.010", "0.002"),
 }
 _TOPS = [Fraction(top, 16) for top in (0, 3, 5, 7, 9, 11, 13, 15, 17, 19, 21, 23, 25)]
-_TOPS += [
-    Fraction(text)
-    for text in ["15/8", "17/8", "19/8", "21/8", "23/8", "13/4", "15/4", "17/4", "19/4", "11/2"]
-]
+_TOPS += [Fraction(top, 8) for top in (15, 17, 19, 21, 23, 26, 30, 34, 38, 44)]
 
 
 def _threads(symbol: str) -> list[Thread]:
