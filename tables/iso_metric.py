@@ -248,7 +248,7 @@ def _range_top(diameter: Array) -> Array:
     return _RANGES[np.clip(np.searchsorted(_RANGES, diameter), 1, len(_RANGES) - 1)]
 
 
-def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array) -> Array:
+def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array, *, coarsest: float = 8.0) -> Array:
     """Tolerance of the pitch diameter, Td2 or TD2.
 
     Parameters
@@ -257,7 +257,9 @@ def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array) -> Ar
     grade : int
         3 to 9 external, 4 to 8 internal.
     diameter, pitch : array (n,)
-        Nominal diameter and pitch; 0.99 to 355 and 0.2 to 8. [mm]
+        Nominal diameter and pitch; 0.99 to 355 and 0.2 to ``coarsest``. [mm]
+    coarsest : float
+        Greatest pitch of the table; ISO 2903 carries the same formula on. [mm]
 
     Returns
     -------
@@ -292,7 +294,7 @@ def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array) -> Ar
         values = _replace_cells(_snap(base * _NUT_FACTOR[grade]), top, pitch, _NUT_TABLE.get(grade, {}))
         wide = (pitch >= 0.5) & (top > 2.8)
         printed = {4: pitch > 0, 5: pitch > 0.2, 6: pitch > 0.25, 7: wide, 8: fine}[grade]
-    inside = (diameter > _RANGES[0]) & (diameter <= _RANGES[-1]) & (pitch >= 0.2) & (pitch <= 8.0)
+    inside = (diameter > _RANGES[0]) & (diameter <= _RANGES[-1]) & (pitch >= 0.2) & (pitch <= coarsest)
     return np.where(printed & inside, _micrometres(values), np.nan)
 
 

@@ -30,6 +30,7 @@ from threadwright.tables.thread import (
 )
 
 __all__ = [
+    "COARSEST",
     "MOST_STARTS",
     "SYSTEMS",
     "TRAPEZOIDAL_FORM",
@@ -59,6 +60,7 @@ _ISO_2903 = """
 22:450,224,1250 24:475,236,1320 28:500,250,1500 32:530,265,1600 36:560,280,1800 40:600,300,1900
 44:630,315,2000
 """
+COARSEST = 44.0  # of ISO 2902. [mm]
 _STARTS_FACTOR = (1.0, 1.12, 1.25, 1.4, 1.6)  # 1 to 4 starts, 5 and more; from memory
 _KEY = re.compile(r"([A-Z]+)(\d+)-(\d+(?:\.\d+)?)\(?P(\d+(?:\.\d+)?)\)?")
 _PLACES = 3
@@ -181,7 +183,7 @@ def _limits(
 def _external(system: System, grade: int, position: str, basic: Basic) -> LimitColumns:
     major, pitch = seed_columns(system)
     deviation = fundamental_deviation(position, pitch) / 1000
-    width = _widened(system, pitch_tolerance("external", grade, major, pitch))
+    width = _widened(system, pitch_tolerance("external", grade, major, pitch, coarsest=COARSEST))
     root = major - pitch - 2 * crest_clearance(pitch)
     columns = {
         "major_max": major,
@@ -196,7 +198,7 @@ def _external(system: System, grade: int, position: str, basic: Basic) -> LimitC
 
 def _internal(system: System, grade: int, basic: Basic) -> LimitColumns:
     major, pitch = seed_columns(system)
-    width = _widened(system, pitch_tolerance("internal", grade, major, pitch))
+    width = _widened(system, pitch_tolerance("internal", grade, major, pitch, coarsest=COARSEST))
     columns = {
         "major_min": major + 2 * crest_clearance(pitch),
         "pitch_diameter_max": basic.pitch_diameter + width,

@@ -54,7 +54,8 @@ def observations(rng, n, kinds, *, side="external", condition="unknown", spread=
         )
 
     wire = pitch * rng.uniform(0.47, 1.0, n)
-    over = catalogue.pitch_diameter[thread] + wire * catalogue.wire_factor[thread] - 0.9 * pitch
+    factor = np.nan_to_num(catalogue.wire_factor[thread], nan=3.0)  # wires are tried on a buttress too
+    over = catalogue.pitch_diameter[thread] + wire * factor - 0.9 * pitch
     lengths = {name: length(name, 0.02) for name in ("major", "pitch_diameter", "minor") if name in kinds}
     if "interval" in kinds:
         lengths["minor"] = length("minor", 0.01, 0.2)
