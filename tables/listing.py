@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
+from threadwright.tables.catalogue import candidates
+from threadwright.tables.form import Form
 from threadwright.tables.numbers import format_decimal
-from threadwright.tables.registry import SYSTEMS, find_thread_and_class, series, system
+from threadwright.tables.registry import SYSTEMS, find_row, series, system
 from threadwright.tables.thread import LIMIT_QUANTITIES, MM_PER_INCH, LimitColumns, SeriesTable, Unit
 
-__all__ = ["Record", "Selection", "describe", "every_selection", "records", "select"]
+__all__ = ["Count", "Record", "Selection", "counts", "describe", "every_selection", "records", "select"]
 
 _CONVERTED_PLACES = {"mm": 6, "in": 8}
 
@@ -34,6 +37,39 @@ class Selection(NamedTuple):
     symbol: str
     rows: tuple[int, ...]
     tolerance_class: str | None = None
+    unlisted: SeriesTable | None = None
+    """The table of a thread that its series does not list, such as one with several starts."""
+
+    @property
+    def table(self) -> SeriesTable:
+        """The table that the rows belong to."""
+        return series(self.symbol) if self.unlisted is None else self.unlisted
+
+
+class Count(NamedTuple):
+    """How many threads a series holds."""
+
+    system: str
+    threads: int
+    aliases: int
+    """How many of them are the same metal as a thread of a series before it, or an earlier one of its own."""
+    unit: str
+    title: str
+
+
+def counts() -> tuple[Count, ...]:
+    """The series in the registry's order, each with its threads and those that only are another name.
+
+    Examples
+    --------
+    >>> next(row for row in counts() if row.system == "BSB").aliases
+    1
+    """
+    others = Counter(symbol for names in candidates().names for symbol, _ in names[1:])
+    return tuple(
+        Count(entry.symbol, len(entry.sizes), others[entry.symbol], entry.unit, entry.title)
+        for entry in SYSTEMS
+    )
 
 
 def every_selection() -> tuple[Selection, ...]:
@@ -62,7 +98,7 @@ def records(selections: Iterable[Selection], *, unit: Unit | None = None) -> Ite
     ('BA', '0 BA', 'basic', '', 'nominal_major', '6')
     """
     for selection in selections:
-        table = series(selection.symbol)
+        table = selection.table
         scale, places = _scale(table, unit)
         limits = [
             columns
@@ -96,12 +132,25 @@ def _basic(table: SeriesTable, row: int, scale: float, places: int, unit: str) -
     if system.unit == "in" or system.tpi_pitch:
         yield Record(*head, "tpi", format_decimal(1 / size.pitch), "", basis)
     yield Record(*head, "starts", str(size.starts), "", basis)
-    yield Record(*head, "flank_angle", format_decimal(system.form.flank_angle), "deg", basis)
+    for quantity, angle in _flank_angles(system.form).items():
+        yield Record(*head, quantity, format_decimal(angle), "deg", basis)
     yield from lengths(
         major_basic=table.basic.major[row],
         pitch_diameter_basic=table.basic.pitch_diameter[row],
         minor_basic=table.basic.minor[row],
     )
+    if system.taper:
+        yield Record(*head, "taper", format_decimal(system.taper), "", basis)
+    if table.lengths is not None:
+        held = {"gauge_length": table.lengths.gauge[row], "useful_length": table.lengths.useful[row]}
+        yield from lengths(**{name: value for name, value in held.items() if math.isfinite(value)})
+
+
+def _flank_angles(form: Form) -> dict[str, float]:
+    """The flank angle, or both of an asymmetric form. [deg]"""
+    if form.flank_angle_clear is None:
+        return {"flank_angle": form.flank_angle}
+    return {"flank_angle_load": form.flank_angle, "flank_angle_clear": form.flank_angle_clear}
 
 
 def _limits(
@@ -127,7 +176,7 @@ def describe(selection: Selection, row: int, *, unit: Unit | None = None) -> dic
     unit : {"mm", "in"}, optional
         Unit of all lengths; that of the standard if left out.
     """
-    table = series(selection.symbol)
+    table = selection.table
     basic: dict[str, object] = {}
     limits: dict[tuple[str, str], dict[str, object]] = {}
     for record in records([selection._replace(rows=(row,))], unit=unit):
@@ -177,6 +226,6 @@ def select(name: str) -> Selection:
         return Selection(entry.symbol, tuple(range(len(entry.sizes))))
     if plain and not any(sign.isdigit() for sign in plain):
         system(plain)
-    thread, tolerance_class = find_thread_and_class(name)
-    row = series(thread.system).designations.index(thread.designation)
-    return Selection(thread.system, (row,), tolerance_class)
+    table, row, tolerance_class, _ = find_row(name)
+    symbol = table.system.symbol
+    return Selection(symbol, (row,), tolerance_class, None if table is series(symbol) else table)

@@ -26,7 +26,7 @@ from threadwright.tables.errors import DesignationError, UnknownThreadError
 from threadwright.tables.numbers import shorten
 from threadwright.tables.thread import SeriesTable, Size, System, Thread
 
-__all__ = ["SYSTEMS", "find_thread", "find_thread_and_class", "series", "system"]
+__all__ = ["SYSTEMS", "find_row", "find_thread", "find_thread_and_class", "series", "system"]
 
 SYSTEMS: tuple[System, ...] = (
     *iso_metric.SYSTEMS,
@@ -176,6 +176,35 @@ def find_thread_and_class(text: str) -> tuple[Thread, str | None]:
     >>> thread.designation, tolerance_class
     ('M8x1.25', '6g')
     """
+    table, row, tolerance_class, left_hand = find_row(text)
+    thread = table.thread(row)
+    return (replace(thread, left_hand=True) if left_hand else thread), tolerance_class
+
+
+def find_row(text: str) -> tuple[SeriesTable, int, str | None, bool]:
+    """Find the table that holds a thread, and its row; one of its own for a thread that no table lists.
+
+    Parameters
+    ----------
+    text : str
+        As for :func:`find_thread_and_class`.
+
+    Returns
+    -------
+    tuple of SeriesTable, int, str or None, bool
+        The table, the row, the tolerance class if the spelling names one, and whether it is left hand.
+
+    Raises
+    ------
+    DesignationError, UnknownThreadError
+        As :func:`find_thread_and_class`.
+
+    Examples
+    --------
+    >>> table, row, _, left_hand = find_row("Tr 20x8 P4 LH")
+    >>> table.designations[row], len(table), left_hand
+    ('Tr 20x8 P4', 1, True)
+    """
     if not text.strip() or len(text) > _LONGEST:
         raise DesignationError(
             f"thread: cannot read {shorten(text)}; write it like 'M8x1.25' or '3/8-20 BSF'"
@@ -195,8 +224,7 @@ def find_thread_and_class(text: str) -> tuple[Thread, str | None]:
         )
         raise DesignationError(f"thread: {shorten(text)} fits several threads; write {names}")
     table, row = rows[0]
-    thread = table.thread(row)
-    return (thread if left is None else replace(thread, left_hand=True)), tolerance_class
+    return table, row, tolerance_class, left is not None
 
 
 def _named(plain: str) -> tuple[tuple[SeriesTable, int], ...]:

@@ -7,7 +7,8 @@ import json
 import pytest
 
 from command_line import run
-from threadwright.tables.listing import Selection, every_selection, records, select
+from threadwright.tables.catalogue import candidates
+from threadwright.tables.listing import Selection, counts, every_selection, records, select
 from threadwright.tables.registry import SYSTEMS, find_thread, series
 
 HEADER = "system,designation,side,tolerance_class,quantity,value,unit,basis"
@@ -100,15 +101,28 @@ def test_the_json_of_a_thread_has_no_number_where_the_standard_gives_none(
 
 
 def test_the_list_counts_the_threads_of_every_series(capsys: pytest.CaptureFixture[str]) -> None:
-    lines = run(capsys, "table", "--list").out.splitlines()[1:-1]
+    text = run(capsys, "table", "--list").out
+    _, *lines, total, more, _ = text.splitlines()
     assert [[entry.symbol, str(len(entry.sizes))] for entry in SYSTEMS] == [
         line.split()[:2] for line in lines
     ]
+    assert max(map(len, text.splitlines())) <= 80
+    assert f"{len(SYSTEMS)} series, {sum(len(entry.sizes) for entry in SYSTEMS)} threads" in total
+    aliases = sum(int(line.split()[2]) for line in lines)
+    assert f"{aliases} of them are aliases" in f"{total} {more}"
     rows = list(csv.reader(io.StringIO(run(capsys, "table", "--list", "--csv").out)))
     assert [entry.symbol for entry in SYSTEMS] == [row[0] for row in rows[1:]]
     counts = json.loads(run(capsys, "table", "--list", "--json").out)["series"]
     assert sum(len(entry.sizes) for entry in SYSTEMS) == sum(row["threads"] for row in counts)
-    assert lines == run(capsys, "table").out.splitlines()[1:-1]
+    assert text == run(capsys, "table").out
+
+
+def test_names_of_metal_that_another_series_has_already_are_counted_apart() -> None:
+    distinct = len(candidates())
+    assert distinct == sum(row.threads - row.aliases for row in counts())
+    assert 0 == counts()[0].aliases
+    # of the brass thread's sizes the fine series has the 1/4 in one, which has 26 threads to the inch itself
+    assert 1 == next(row.aliases for row in counts() if row.system == "BSB")
 
 
 def test_a_series_is_shown_as_one_line_for_each_size(capsys: pytest.CaptureFixture[str]) -> None:
@@ -130,6 +144,26 @@ def test_a_thread_is_shown_with_its_limits_by_class(capsys: pytest.CaptureFixtur
     assert "to 18.631" in text
     assert "from 20.955" in text
     assert max(map(len, text.splitlines())) <= 80
+
+
+def test_an_asymmetric_form_shows_both_flanks(capsys: pytest.CaptureFixture[str]) -> None:
+    angles = {row["quantity"]: row["value"] for row in csv_of(capsys, "S 20x4") if row["unit"] == "deg"}
+    assert {"flank_angle_load": "3", "flank_angle_clear": "30"} == angles
+    assert "flanks 3 deg (load) and 30 deg (clear)" in run(capsys, "table", "S 20x4").out
+
+
+def test_a_thread_of_several_starts_is_shown_though_no_series_lists_it(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert "pitch 4 mm, 2 starts, lead 8 mm; basic" in run(capsys, "table", "Tr 20x8 P4").out
+    rows = {row["quantity"]: row["value"] for row in csv_of(capsys, "Tr 20x8 P4") if row["side"] == "basic"}
+    assert ("2", "4", "18") == (rows["starts"], rows["pitch"], rows["pitch_diameter_basic"])
+
+
+def test_a_taper_thread_says_where_along_it_the_sizes_lie(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "taper 1 in 16; sizes at the gauge plane, 8.2 mm from" in run(capsys, "table", "R 1/2").out
+    rows = {row["quantity"]: row["value"] for row in csv_of(capsys, "R 1/2") if row["side"] == "basic"}
+    assert ("0.0625", "8.2", "13.2") == (rows["taper"], rows["gauge_length"], rows["useful_length"])
 
 
 def test_the_words_of_one_designation_may_stand_apart(capsys: pytest.CaptureFixture[str]) -> None:

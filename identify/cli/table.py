@@ -89,26 +89,24 @@ def _each(names: tuple[str, ...], fault: ThreadwrightError) -> Iterator[Selectio
 
 
 def _print_list(layout: str | None) -> None:
-    from threadwright.cli.format import as_json, columns, heading
-    from threadwright.tables.registry import SYSTEMS
+    from threadwright.cli.format import as_json, columns, heading, paragraph, width
+    from threadwright.tables.listing import Count, counts
 
-    rows = [(entry.symbol, len(entry.sizes), entry.unit, entry.title) for entry in SYSTEMS]
+    rows = counts()
     if layout == "json":
-        keys = ("system", "threads", "unit", "title")
-        click.echo(
-            as_json(
-                {"schema_version": SCHEMA_VERSION, "series": [dict(zip(keys, r, strict=True)) for r in rows]}
-            )
-        )
+        listed = [row._asdict() for row in rows]
+        click.echo(as_json({"schema_version": SCHEMA_VERSION, "series": listed}))
     elif layout == "csv":
-        _write([("system", "threads", "unit", "title"), *rows])
+        _write([Count._fields, *rows])
     else:
-        head, *lines = columns(
-            [("series", "threads", "unit", "name"), *([*map(str, row)] for row in rows)], right=[1]
-        )
+        titles = ("series", "threads", "aliases", "unit", "name")
+        head, *lines = columns([titles, *([*map(str, row)] for row in rows)], right=[1, 2], within=width())
         click.echo(heading(head))
         click.echo("\n".join(lines))
-        click.echo('Sizes of a series: threadwright table BSF. One thread: threadwright table "3/8 BSF".')
+        threads, aliases = (sum(getattr(row, name) for row in rows) for name in ("threads", "aliases"))
+        total = f"{len(rows)} series, {threads} threads; {aliases}"
+        click.echo(paragraph(f"{total} of them are aliases, the same metal as a thread further up."))
+        click.echo('Sizes: threadwright table BSF. One thread: threadwright table "3/8 BSF".')
 
 
 def _print_csv(selections: tuple[Selection, ...], unit: Unit | None) -> None:
@@ -190,14 +188,28 @@ def _print_thread(selection: Selection, unit: Unit | None) -> None:
     entry, one = system(selection.symbol), list(records([selection], unit=unit))
     value = {record.quantity: record.value for record in one if record.side == "basic"}
     named = unit or entry.unit
-    click.echo(heading(f"{one[0].designation}  {entry.title}, flank angle {value['flank_angle']} deg"))
+    click.echo(heading(f"{one[0].designation}  {entry.title}, {_flanks(value)}"))
     pitch = f"pitch {_cut(value['pitch'])} {named}" + (f" ({value['tpi']} tpi)" if "tpi" in value else "")
+    if value["starts"] != "1":
+        lead = _cut(str(float(value["starts"]) * float(value["pitch"])))
+        pitch += f", {value['starts']} starts, lead {lead} {named}"
     basic = ", ".join(f"{name.replace('_', ' ')} {_cut(value[f'{name}_basic'])}" for name in _LENGTHS)
     click.echo(paragraph(f"{pitch}; basic sizes: {basic} {named}"))
+    if entry.taper:
+        gauge = value.get("gauge_length")
+        where = f", {_cut(gauge)} {named} from the small end" if gauge else ""
+        click.echo(paragraph(f"taper 1 in {1 / entry.taper}; sizes at the gauge plane{where}"))
     head, *lines = columns(_limit_rows(one), within=width())
     click.echo(paragraph(f"Limits in {_UNIT_WORDS[named]}, least to greatest:"))
     click.echo("\n".join([heading(head), *lines]))
     click.echo(paragraph(f"Source: {entry.source.document}."))
+
+
+def _flanks(value: dict[str, str]) -> str:
+    """The flank angle in words, or both of an asymmetric form."""
+    if "flank_angle" in value:
+        return f"flank angle {value['flank_angle']} deg"
+    return f"flanks {value['flank_angle_load']} deg (load) and {value['flank_angle_clear']} deg (clear)"
 
 
 def _limit_rows(one: list[Record]) -> list[tuple[str, ...]]:
