@@ -33,6 +33,7 @@ __all__ = [
     "crest_tolerance_external",
     "crest_tolerance_internal",
     "fundamental_deviation",
+    "metric_basic",
     "pitch_tolerance",
 ]
 
@@ -345,14 +346,40 @@ def _internal(name: str, letter: str, grade: int, nominal: Array, pitch: Array, 
     )
 
 
+def metric_basic(form: Form, nominal: Array, pitch: Array) -> Basic:
+    """Basic sizes of a metric thread, each worked from the nominal diameter and rounded once to 0.001 mm.
+
+    Parameters
+    ----------
+    form : Form
+        Gives the pitch line and the depth.
+    nominal, pitch : array (n,)
+        Nominal diameter and pitch. [mm]
+
+    Returns
+    -------
+    Basic
+
+    References
+    ----------
+    ISO 724.
+
+    Examples
+    --------
+    >>> metric_basic(ISO_FORM, np.array([8.0]), np.array([1.25])).minor
+    array([6.647])
+    """
+    return Basic(
+        round_columns(nominal, 3),
+        round_columns(nominal - 2 * form.addendum * pitch, 3),
+        round_columns(nominal - 2 * form.depth_over_pitch * pitch, 3),
+    )
+
+
 def metric_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """Basic sizes of ISO 724 and limits of ISO 965-1 for the usual classes, length of engagement N."""
     nominal, pitch = seed_columns(system)
-    basic = Basic(
-        nominal,
-        round_columns(nominal - 2 * ISO_FORM.addendum * pitch, 3),
-        round_columns(nominal - 2 * ISO_FORM.depth_over_pitch * pitch, 3),
-    )
+    basic = metric_basic(ISO_FORM, nominal, pitch)
     external = [("4h", "h", 4), ("6g", "g", 6), ("6h", "h", 6), ("6e", "e", 6), ("8g", "g", 8)]
     internal = [("5H", "H", 5), ("6H", "H", 6), ("6G", "G", 6), ("7H", "H", 7)]
     return basic, (

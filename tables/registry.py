@@ -9,17 +9,23 @@ from functools import cache, lru_cache
 
 from threadwright.tables import (
     acme,
+    american_national,
     american_pipe,
     association,
     buttress,
     cycle,
+    historic_american,
     hose,
     iso_metric,
+    metric_aerospace,
+    metric_historic,
+    miniature,
     pipe_din,
     pipe_parallel,
     pipe_taper,
     trapezoidal,
     unified,
+    unified_aerospace,
     whitworth,
 )
 from threadwright.tables.errors import DesignationError, UnknownThreadError
@@ -30,7 +36,13 @@ __all__ = ["SYSTEMS", "find_row", "find_thread", "find_thread_and_class", "serie
 
 SYSTEMS: tuple[System, ...] = (
     *iso_metric.SYSTEMS,
+    *metric_aerospace.SYSTEMS,
+    *miniature.SYSTEMS,
+    *metric_historic.SYSTEMS,
     *unified.SYSTEMS,
+    *unified_aerospace.SYSTEMS,
+    *american_national.SYSTEMS,
+    *historic_american.SYSTEMS,
     *whitworth.SYSTEMS,
     *association.SYSTEMS,
     *cycle.SYSTEMS,
