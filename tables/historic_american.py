@@ -52,12 +52,12 @@ _V = """
 | 11/16-11 13/16-10 15/16-9
 | #4-36 #5-32 #6-30 #8-30 #10-30 #12-20 #14-20 1/4-24 1/4-30
 """
-# Standard list, special list, and pitches that only the old list of special screws has.
+# Standard list, special list, and pitches that only an old list of special screws has.
 _ASME = """
-#0-80 #1-72 #2-64 #3-56 #4-48 #5-44 #6-40 #7-36 #8-36 #9-32 #10-30 #12-28 #14-24 #16-22 #18-20 #20-20 #22-18
-#24-16 #26-16 #28-14 #30-14
-| #1-64 #2-56 #3-48 #4-40 #4-36 #5-40 #5-36 #6-36 #6-32 #7-32 #7-30 #8-32 #8-30 #9-30 #9-24 #10-32 #10-24
-#12-24 #14-20 #16-20 #18-18 #20-18 #22-16 #24-18 #26-14 #28-16 #30-16
+#0-80? #1-72? #2-64? #3-56? #4-48? #5-44? #6-40? #7-36 #8-36? #9-32 #10-30 #12-28? #14-24 #16-22 #18-20
+#20-20 #22-18 #24-16 #26-16? #28-14? #30-14?
+| #1-64? #2-56? #3-48? #4-40? #4-36 #5-40? #5-36 #6-36 #6-32? #7-32 #7-30 #8-32? #8-30 #9-30 #9-24 #10-32?
+#10-24? #12-24? #14-20 #16-20 #18-18 #20-18 #22-16 #24-18 #26-14? #28-16? #30-16?
 | #1-56 #4-32 #8-40 #10-28 #12-32 #16-18 #20-16
 """
 # The list of 1911 (of 1906 before that), then extra fine.
@@ -84,7 +84,7 @@ def wire_gauge_size(number: int) -> Fraction:
 
     References
     ----------
-    From memory. Limits of an old screw gauge in print, No. 2 to 12, lie around the rule within 0.004 in.
+    From memory. For No. 2 to 12 it lies inside the limits of an old screw gauge that are in print.
 
     Examples
     --------
@@ -100,15 +100,15 @@ def basic_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     return inch_basic(system.form, nominal, pitch), ()
 
 
-def _size(entry: str, choice: int, basis: Basis | None, number_size: Callable[[int], Fraction]) -> Size:
+def _size(entry: str, choice: int, number_size: Callable[[int], Fraction]) -> Size:
     size, tpi = entry.rstrip("?").split("-")
     if size.startswith("#"):
         name, major = f"No. {size[1:]}", number_size(int(size[1:]))
     else:
         major = parse_number(size.replace("+", " "))
         name = format_mixed(major)
-    recalled: Basis | None = "from memory" if entry.endswith("?") else basis
-    return Size(name, major, 1 / Fraction(tpi), choice, (), recalled)
+    basis: Basis | None = "from memory" if entry.endswith("?") else None
+    return Size(name, major, 1 / Fraction(tpi), choice, (), basis)
 
 
 def _with_aliases(size: Size, symbol: str, *, alone: bool, unified_too: bool) -> Size:
@@ -125,12 +125,11 @@ def _with_aliases(size: Size, symbol: str, *, alone: bool, unified_too: bool) ->
 def _sizes(
     text: str,
     symbol: str,
-    recalled: tuple[int, ...] = (),
     number_size: Callable[[int], Fraction] = unified.number_size,
 ) -> tuple[Size, ...]:
-    """Read a list in groups by choice; ``recalled`` names the groups that are from memory."""
+    """Read a list in groups by choice."""
     sizes = [
-        _size(entry, choice, "from memory" if choice in recalled else None, number_size)
+        _size(entry, choice, number_size)
         for choice, group in enumerate(text.split("|"), start=1)
         for entry in group.split()
     ]
@@ -196,11 +195,11 @@ SYSTEMS = (
         title="ASME machine screw of 1907",
         unit="in",
         form=SELLERS_FORM,
-        seeds=partial(_sizes, _ASME, "ASME", (1, 2)),
+        seeds=partial(_sizes, _ASME, "ASME"),
         source=Source(
             "ASME machine screw standard of 1907; an old American list of special screws",
-            "standard and special list from memory; diameters of No. 0 to 24 and the pitches of the odd "
-            "sizes read in lists; the sizes of third choice are in the list of specials alone; no limits",
+            "standard and special list from memory, except the pitches that stand in the list of specials; "
+            "diameters of No. 0 to 24 read; third choice: in the list of specials alone; no limits",
         ),
         used=(
             "United States, 1907 to about 1930 for the odd numbers 7, 9, 14 to 30: instruments, telephones, "

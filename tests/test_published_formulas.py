@@ -358,7 +358,9 @@ def test_rules_from_memory_are_reported_and_never_a_gate(record_property: pytest
 
 
 def test_every_topic_is_compared_or_named_as_not_held() -> None:
-    assert {row.topic for row in formula_rows()} == {
+    # test_published_v_threads.py compares a file of its own, and says the same of it
+    elsewhere = {row.topic for row in formula_rows("formulas_v_threads")}
+    assert {row.topic for row in formula_rows()} - elsewhere == {
         *TOPICS,
         *ROUNDING,
         *NOT_HELD,
