@@ -7,13 +7,14 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
+import numpy as np
 import pytest
 
 from published_values import FormulaRow, disagreement, formula_rows
-from threadwright.tables import metric_aerospace
+from threadwright.tables import iso_metric, metric_aerospace
 from threadwright.tables.historic_american import wire_gauge_size
 from threadwright.tables.registry import find_thread, series, system
-from threadwright.tables.thread import Limits, Size
+from threadwright.tables.thread import Limits, Side, Size
 
 Answer = tuple[float | Fraction, str]
 ROWS = formula_rows("formulas_v_threads")
@@ -66,6 +67,13 @@ def _si_form(row: FormulaRow) -> Answer:
     return 2 * form.crest_truncation * math.tan(math.radians(form.flank_angle)), row.unit
 
 
+def _fine_pitch(row: FormulaRow) -> Answer:
+    """Fine pitches on large diameters, which ISO 965-1 leaves blank: its formula carried on."""
+    diameter, pitch = np.array([float(row.given["d"].split("-")[1])]), np.array([float(row.given["P"])])
+    side: Side = "external" if row.quantity == "Td2" else "internal"
+    return float(iso_metric.pitch_tolerance(side, int(row.given["grade"]), diameter, pitch)[0]), "um"
+
+
 TOPICS: dict[str, Callable[[FormulaRow], Answer]] = {
     "mj_form": _mj_form,
     "mj_worked_example": _mj_example,
@@ -73,6 +81,7 @@ TOPICS: dict[str, Callable[[FormulaRow], Answer]] = {
     "old_jis_form": _old_jis,
     "si_series": _si_range,
     "si_form": _si_form,
+    "din_13_14_fine_pitch": _fine_pitch,
 }
 # constants that six places of the limits cannot show are laid against the exact proportions below
 SHOWN_BY_LIMITS = ("root_below_pitch_diameter_max_over_p", "root_below_pitch_diameter_min_over_p")
