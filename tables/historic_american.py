@@ -111,21 +111,17 @@ def _size(entry: str, choice: int, number_size: Callable[[int], Fraction]) -> Si
     return Size(name, major, 1 / Fraction(tpi), choice, (), basis)
 
 
-def _with_aliases(size: Size, symbol: str, *, alone: bool, unified_too: bool) -> Size:
-    """Add the short spelling of a first choice, 4 1/2 for 4.5 tpi, and a number size that is not Unified."""
+def _with_aliases(size: Size, symbol: str) -> Size:
+    """Add the short spelling of a first choice, and 4 1/2 for 4.5 tpi."""
     tpi = 1 / size.pitch
-    aliases = [f"{size.name} {symbol}"] if alone else []
+    aliases = [f"{size.name} {symbol}"] if size.choice == 1 else []
     if tpi.denominator > 1:
         aliases.append(f"{size.name}-{format_mixed(tpi)} {symbol}")
-    if symbol == "ASME" and not unified_too:
-        aliases.append(f"{size.name}-{tpi}")
     return size._replace(aliases=tuple(aliases))
 
 
 def _sizes(
-    text: str,
-    symbol: str,
-    number_size: Callable[[int], Fraction] = unified.number_size,
+    text: str, symbol: str, number_size: Callable[[int], Fraction] = unified.number_size
 ) -> tuple[Size, ...]:
     """Read a list in groups by choice."""
     sizes = [
@@ -133,10 +129,20 @@ def _sizes(
         for choice, group in enumerate(text.split("|"), start=1)
         for entry in group.split()
     ]
-    held = {(size.major, size.pitch) for other in unified.SYSTEMS for size in other.sizes}
     return tuple(
-        _with_aliases(size, symbol, alone=size.choice == 1, unified_too=(size.major, size.pitch) in held)
-        for size in sorted(sizes, key=lambda size: (size.major, size.pitch))
+        _with_aliases(size, symbol) for size in sorted(sizes, key=lambda size: (size.major, size.pitch))
+    )
+
+
+def _machine_screws() -> tuple[Size, ...]:
+    """The machine screws of 1907; those that Unified does not have are found by the bare size as well."""
+    numbered = (size for other in unified.SYSTEMS for size in other.sizes if size.name.startswith("No."))
+    held = {(size.name, size.pitch) for size in numbered}
+    return tuple(
+        size
+        if (size.name, size.pitch) in held
+        else size._replace(aliases=(*size.aliases, f"{size.name}-{1 / size.pitch}"))
+        for size in _sizes(_ASME, "ASME")
     )
 
 
@@ -195,7 +201,7 @@ SYSTEMS = (
         title="ASME machine screw of 1907",
         unit="in",
         form=SELLERS_FORM,
-        seeds=partial(_sizes, _ASME, "ASME"),
+        seeds=_machine_screws,
         source=Source(
             "ASME machine screw standard of 1907; an old American list of special screws",
             "standard and special list from memory, except the pitches that stand in the list of specials; "

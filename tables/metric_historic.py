@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
-from functools import partial
+from functools import cache, partial
 from types import MappingProxyType
 
 from threadwright.tables import iso_metric
@@ -52,10 +52,15 @@ def old_metric_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     return iso_metric.metric_basic(system.form, *seed_columns(system)), ()
 
 
+@cache
+def _sizes_of_iso() -> frozenset[tuple[Fraction, Fraction]]:
+    (metric,) = iso_metric.SYSTEMS
+    return frozenset((size.major, size.pitch) for size in metric.sizes)
+
+
 def _sizes(text: str, suffix: str) -> tuple[Size, ...]:
     """Read a list; pitches that ISO 261 does not have are also found without the suffix."""
-    (metric,) = iso_metric.SYSTEMS
-    of_iso = {(size.major, size.pitch) for size in metric.sizes}
+    of_iso = _sizes_of_iso()
     sizes = []
     for choice, group in enumerate(text.split("|"), start=1):
         for entry in group.split():

@@ -27,7 +27,7 @@ of the internal thread, D2 max + 0.793857 P, is a reference value.
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import partial
+from functools import cache, partial
 from types import MappingProxyType
 
 import numpy as np
@@ -341,6 +341,7 @@ def _internal(name: str, diameter: Array, tpi: Array, engagement: Array) -> Limi
     return LimitColumns(side="internal", tolerance_class=name, columns=columns)
 
 
+@cache
 def unified_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """Basic sizes and limits of ASME B1.1; works for any sizes in inches, specials included.
 

@@ -19,7 +19,7 @@ from threadwright.tables.thread import Limits, Side, Size
 Answer = tuple[float | Fraction, str]
 ROWS = formula_rows("formulas_v_threads")
 NOT_HELD = {
-    "old_metric_root": "the root of an old metric screw stands in the notes of the system, not in its columns"
+    "old_metric_root": "the root of an old metric screw stands in the words of the system, not in its columns"
 }
 
 
