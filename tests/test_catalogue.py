@@ -91,13 +91,11 @@ def test_columns_say_in_millimetres_what_the_table_of_the_system_says_in_its_uni
             expected = (
                 table.basic.major[row] * scale,
                 table.basic.pitch_diameter[row] * scale,
-                table.basic.minor[row] * scale,
                 table.pitch[row] * scale,
             )
             actual = (
                 rows.major[number],
                 rows.pitch_diameter[number],
-                rows.minor[number],
                 rows.pitch[number],
             )
             assert np.allclose(expected, actual, rtol=0, atol=SAME_METAL), rows.designation(number)
@@ -107,10 +105,12 @@ def test_columns_say_in_millimetres_what_the_table_of_the_system_says_in_its_uni
             )
             assert table.system.sizes[row].starts == rows.starts[number]
             assert float(table.system.taper) == rows.taper[number]
-        # what a size is called after, and where it is gauged, may differ between names of one metal
+        # what a size is called after, where it is gauged and its roots may differ between names of one metal:
+        # MJ, or an old nut with a deeper form, goes under the name of ISO metric
         leading, row = rows.names[number][0]
         table = series(leading)
         scale = MM[table.system.unit]
+        assert table.basic.minor[row] * scale == rows.minor[number]
         assert table.nominal_major[row] * scale == rows.nominal_major[number]
         gauge = np.nan if table.lengths is None else table.lengths.gauge[row] * scale
         assert np.array_equal(gauge, rows.gauge_length[number], equal_nan=True)
@@ -134,7 +134,7 @@ def test_the_same_metal_under_two_names_is_one_candidate() -> None:
     rows, number = candidates(), find("1/4-26 BSB")
     assert ("1/4-26 BSF", ("1/4-26 BSB",)) == (rows.designation(number), rows.also(number))
     assert "BSF" == rows.thread(number).system
-    assert () == rows.also(find("M8x1.25"))
+    assert () == rows.also(find("0 BA"))
 
 
 def test_different_metal_under_like_names_stays_apart() -> None:
@@ -255,6 +255,11 @@ def test_basic_minor_below_pitch_diameter_below_major(symbol: str) -> None:
     assert [] == names(~(basic.pitch_diameter < basic.major), symbol)
 
 
+# ASME B1.10M prints it so (0.30 UNM: minor to 0.254, pitch diameter from 0.248 mm): below a pitch of 0.17 mm
+# the tolerance of the nut's minor diameter is wider than its distance from the pitch diameter.
+OVERLAP_IN_PRINT = ("UNM", "internal", "minor_max", "pitch_diameter_min")
+
+
 def test_minor_below_pitch_diameter_below_major_in_every_class() -> None:
     faults = []
     for symbol, limits in every_limits():
@@ -267,6 +272,9 @@ def test_minor_below_pitch_diameter_below_major_in_every_class() -> None:
             ("pitch_diameter_max", "major_max"),
         ):
             bad = where_above(column(limits, low), column(limits, high))
+            if (symbol, limits.side, low, high) == OVERLAP_IN_PRINT:
+                assert np.array_equal(bad, series(symbol).pitch < 0.17)
+                continue
             faults += [(name, limits.tolerance_class, low, high) for name in names(bad, symbol)]
     assert [] == faults
 
