@@ -64,7 +64,11 @@ def test_probabilities_fall_down_the_list() -> None:
 
 def test_json_holds_no_infinities_and_every_reading() -> None:
     readings = Readings(
-        major="7.9 mm", pitch="10 pitches over 12.5 mm", over_wires="8.05 mm", wire="0.72 mm", flank_angle="30deg"
+        major="7.9 mm",
+        pitch="10 pitches over 12.5 mm",
+        over_wires="8.05 mm",
+        wire="0.72 mm",
+        flank_angle="30deg",
     )
     text = json.dumps(identify(readings).to_dict(), allow_nan=False)
     first = json.loads(text)["candidates"][0]
@@ -132,7 +136,9 @@ COMMON = [
 def test_readings_inside_its_own_limits_never_exclude_a_thread(thread: Thread, share: float) -> None:
     limits = thread.limits("external").in_mm()
     major = limits.major_min + share * (limits.major_max - limits.major_min)
-    pitch_diameter = limits.pitch_diameter_min + share * (limits.pitch_diameter_max - limits.pitch_diameter_min)
+    pitch_diameter = limits.pitch_diameter_min + share * (
+        limits.pitch_diameter_max - limits.pitch_diameter_min
+    )
     answer = identify(
         Readings(
             major=f"{major:.4f} mm",
