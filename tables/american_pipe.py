@@ -289,7 +289,7 @@ SYSTEMS = (
     ),
     _system(
         "NPSC",
-        "American pipe thread, parallel in couplings",
+        "American pipe thread, parallel coupling",
         "North America, pipe couplings that take a taper NPT pipe end.",
         Source(f"{_HANDBOOK} Table 4", "the hole only: the pipe end is NPT"),
     ),

@@ -105,7 +105,7 @@ SYSTEMS = (
     ),
     System(
         symbol="DIN-M",
-        title="DIN 13 and 14 before ISO, and old European pitches",
+        title="DIN 13 and 14 before ISO, old European",
         unit="mm",
         form=OLD_METRIC_FORM,
         seeds=partial(_sizes, _DIN, "DIN"),

@@ -209,5 +209,5 @@ def _system(symbol: str, title: str, side: Side, *, tapered: bool) -> System:
 SYSTEMS = (
     _system("R", "Pipe thread, taper external", "external", tapered=True),
     _system("Rc", "Pipe thread, taper internal", "internal", tapered=True),
-    _system("Rp", "Pipe thread, parallel internal for a taper pipe", "internal", tapered=False),
+    _system("Rp", "Pipe thread, parallel internal, for R", "internal", tapered=False),
 )
