@@ -14,7 +14,18 @@ import numpy as np
 
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import format_mixed, parse_number
-from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    COMMONWEALTH,
+    NORTH_AMERICA,
+    Array,
+    Basic,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 
 __all__ = ["ACME_FORM", "STUB_FORM", "SYSTEMS", "crest_clearance", "pitch_allowance", "pitch_tolerance"]
 
@@ -222,6 +233,10 @@ SYSTEMS = (
             "vices, valves. Shop Acme of 1895 to the 1920s is P/2 + 0.010 in deep at every pitch (from "
             "memory). The worm thread of 29 deg is 0.6866 P deep and is not Acme."
         ),
+        periods=(
+            Period(NORTH_AMERICA, 1895, 2100, "usual"),
+            Period(COMMONWEALTH, 1895, 2100, "met"),
+        ),
         designation=lambda size: f"{size.name}-{1 / size.pitch} ACME",
         rules=acme_rules,
         default_classes=MappingProxyType({"external": "2G", "internal": "2G"}),
@@ -241,6 +256,7 @@ SYSTEMS = (
             "North America, from the 1940s (from memory): where a coarse pitch needs a shallow thread, on "
             "thin tubes and short nuts. It looks like a worn Acme."
         ),
+        periods=(Period(NORTH_AMERICA, 1940, 2100, "rare"),),
         designation=lambda size: f"{size.name}-{1 / size.pitch} STUB ACME",
         rules=stub_rules,
         default_classes=MappingProxyType({"external": "", "internal": ""}),

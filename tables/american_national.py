@@ -18,7 +18,18 @@ from threadwright.tables import unified
 from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.historic_american import SELLERS_FORM
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    COMMONWEALTH,
+    NORTH_AMERICA,
+    Array,
+    Basic,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 from threadwright.tables.whitworth import inch_basic, inch_designation
 
 __all__ = ["NATIONAL_FORM", "SYSTEMS", "national_rules", "pitch_tolerance"]
@@ -143,6 +154,11 @@ def _system(symbol: str, title: str, of_unified: str, used: str) -> System:
         seeds=partial(_sizes, of_unified, symbol),
         source=_SOURCE,
         used=used,
+        periods=(
+            Period(NORTH_AMERICA, 1924, 1948, "usual"),
+            Period(NORTH_AMERICA, 1949, 1960, "met"),
+            Period(COMMONWEALTH, 1939, 1948, "rare"),
+        ),
         designation=partial(_designation, symbol),
         rules=national_rules,
         default_classes=MappingProxyType({"external": "2", "internal": "2"}),

@@ -19,10 +19,12 @@ from threadwright.tables.form import Form
 from threadwright.tables.numbers import format_decimal, format_mixed, parse_number, round_columns
 from threadwright.tables.thread import (
     BOTH_SIDES,
+    NORTH_AMERICA,
     Array,
     Basic,
     Basis,
     LimitColumns,
+    Period,
     Side,
     Size,
     Source,
@@ -256,6 +258,10 @@ def _system(symbol: str, title: str, used: str, source: Source) -> System:
         seeds=partial(_sizes, symbol),
         source=source,
         used=used,
+        periods=(
+            Period(NORTH_AMERICA, 1886, 2100, "usual"),
+            Period("", 1886, 2100, "rare"),
+        ),
         designation=partial(_designation, symbol),
         rules={"NPT": _taper_rules, "NPSM": _mechanical_rules, "NPSC": _coupling_rules}[symbol],
         default_classes=MappingProxyType(dict.fromkeys(sides, "")),

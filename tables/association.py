@@ -13,7 +13,17 @@ import numpy as np
 
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Period, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    COMMONWEALTH,
+    Array,
+    Basic,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 
 __all__ = ["BA_FORM", "SYSTEMS", "rounded_depth"]
 
@@ -151,9 +161,9 @@ SYSTEMS = (
             "below 1/4 in."
         ),
         periods=(
-            Period("GB IE AU NZ IN ZA", 1903, 1970, "usual"),
-            Period("GB IE AU NZ IN ZA", 1884, 1902, "met"),
-            Period("GB IE AU NZ IN ZA", 1971, 2100, "rare"),
+            Period(COMMONWEALTH, 1903, 1970, "usual"),
+            Period(COMMONWEALTH, 1884, 1902, "met"),
+            Period(COMMONWEALTH, 1971, 2100, "rare"),
         ),
         designation=_designation,
         rules=ba_rules,

@@ -13,7 +13,18 @@ import numpy as np
 
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import format_mixed, parse_number, round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    CONTINENT,
+    NORTH_AMERICA,
+    Array,
+    Basic,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 from threadwright.tables.trapezoidal import metric_designation, metric_plan, more_starts
 
 __all__ = [
@@ -225,6 +236,7 @@ SYSTEMS = (
             "Germany and its neighbours, from the 1920s (from memory): screws loaded from one side, presses, "
             "jacks, clamping."
         ),
+        periods=(Period(CONTINENT, 1920, 2100, "met"),),
         designation=partial(metric_designation, "S"),
         rules=metric_rules,
         default_classes=MappingProxyType({"external": "", "internal": ""}),
@@ -244,6 +256,7 @@ SYSTEMS = (
             "North America, standard from 1953 (from memory): presses and hoists, thin tubes, screws loaded "
             "from one side. Britain has the same flanks, also with a depth of 0.4 p."
         ),
+        periods=(Period(f"{NORTH_AMERICA} GB", 1950, 2100, "rare"),),
         designation=lambda size: f"{size.name}-{1 / size.pitch} BUTT",
         rules=american_rules,
         default_classes=MappingProxyType({"external": "2", "internal": "2"}),

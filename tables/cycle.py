@@ -13,7 +13,18 @@ import numpy as np
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_mixed, parse_number
-from threadwright.tables.thread import Basic, Basis, LimitColumns, Period, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    COMMONWEALTH,
+    CONTINENT,
+    Basic,
+    Basis,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 from threadwright.tables.whitworth import inch_basic, inch_designation, limits_from_tolerance_unit
 
 __all__ = ["CYCLE_FORM", "SYSTEMS"]
@@ -123,9 +134,9 @@ SYSTEMS = (
             "hand."
         ),
         periods=(
-            Period("GB IE AU NZ IN ZA", 1902, 1970, "met"),
+            Period(COMMONWEALTH, 1902, 1970, "met"),
             Period("JP CN IN", 1925, 2100, "met"),
-            Period("DE AT CH FR IT BE NL SE NO DK FI ES CZ PL", 1905, 1960, "rare"),
+            Period(CONTINENT, 1905, 1960, "rare"),
         ),
         designation=_designation,
         rules=cycle_rules,

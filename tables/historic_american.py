@@ -18,7 +18,18 @@ from types import MappingProxyType
 from threadwright.tables import unified
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_mixed, parse_number
-from threadwright.tables.thread import Basic, Basis, LimitColumns, Side, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    NORTH_AMERICA,
+    Basic,
+    Basis,
+    LimitColumns,
+    Period,
+    Side,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 from threadwright.tables.whitworth import inch_basic, inch_designation
 
 __all__ = ["SELLERS_FORM", "SHARP_V_FORM", "SYSTEMS", "basic_rules", "wire_gauge_size"]
@@ -168,6 +179,10 @@ SYSTEMS = (
             "National NC. Steam, railroad and farm machines, machine tools. No allowance; holes were tapped "
             "at or near the root diameter. An old 1/2 in by 12 tpi is sharp V."
         ),
+        periods=(
+            Period(NORTH_AMERICA, 1868, 1924, "usual"),
+            Period(NORTH_AMERICA, 1864, 1948, "met"),
+        ),
         designation=partial(_designation, "USS"),
         rules=basic_rules,
         default_classes=_NO_CLASSES,
@@ -190,6 +205,10 @@ SYSTEMS = (
             "machine tools, cocks, bicycles (from memory). Real crests are worn or topped, so a screw "
             "measures well under its nominal size; it enters a US Standard hole only when they are."
         ),
+        periods=(
+            Period(NORTH_AMERICA, 1841, 1905, "usual"),
+            Period(NORTH_AMERICA, 1906, 1925, "rare"),
+        ),
         designation=partial(_designation, "V"),
         rules=basic_rules,
         default_classes=_NO_CLASSES,
@@ -211,6 +230,7 @@ SYSTEMS = (
             "United States, 1907 to about 1930 for the odd numbers 7, 9, 14 to 30: instruments, telephones, "
             "gas engines. No. 14-20 (0.242 in) is easily taken for 1/4-20."
         ),
+        periods=(Period(NORTH_AMERICA, 1907, 1930, "usual"),),
         designation=partial(_designation, "ASME"),
         rules=basic_rules,
         default_classes=_NO_CLASSES,
@@ -229,6 +249,10 @@ SYSTEMS = (
         used=(
             "United States, motor vehicles and their engines: A.L.A.M. 1906, SAE 1911, extra fine from "
             "1915-18; from 1924 American National NF. 1 in has 14 tpi, 1/4 in extra fine 36."
+        ),
+        periods=(
+            Period(NORTH_AMERICA, 1906, 1924, "usual"),
+            Period(NORTH_AMERICA, 1925, 1948, "met"),
         ),
         designation=partial(_designation, "SAE"),
         rules=basic_rules,

@@ -15,7 +15,17 @@ import numpy as np
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, format_mixed, round_columns
-from threadwright.tables.thread import Array, Basic, Basis, LimitColumns, Size, Source, System
+from threadwright.tables.thread import (
+    NORTH_AMERICA,
+    Array,
+    Basic,
+    Basis,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+)
 
 __all__ = ["SYSTEMS"]
 
@@ -150,6 +160,7 @@ SYSTEMS = (
             "United States and Canada: garden hose of 1/2, 5/8 and 3/4 in bore from the early 1900s, all "
             "with the 0.75-11.5 coupling; fire hose with the others."
         ),
+        periods=(Period(NORTH_AMERICA, 1900, 2100, "met"),),
         designation=_designation,
         rules=_rules,
         default_classes=MappingProxyType({"external": "", "internal": ""}),

@@ -16,6 +16,9 @@ from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, round_columns
 from threadwright.tables.thread import (
+    COMMONWEALTH,
+    CONTINENT,
+    NORTH_AMERICA,
     Array,
     Basic,
     LimitColumns,
@@ -420,14 +423,14 @@ SYSTEMS = (
         used="Continental Europe from about 1919 as DIN and SI forms that mate with it, ISO from about 1959; "
         "Japan from 1964-68; Britain from 1965; North America from the 1970s.",
         periods=(
-            Period("DE AT CH FR IT BE NL SE NO DK FI ES CZ PL", 1919, 2100, "usual"),
+            Period(CONTINENT, 1919, 2100, "usual"),
             Period("FR CH IT BE", 1898, 1918, "usual"),
             Period("JP", 1920, 2100, "usual"),
-            Period("GB IE AU NZ IN ZA CA", 1970, 2100, "usual"),
-            Period("GB IE AU NZ IN ZA", 1955, 1969, "met"),
+            Period(f"{COMMONWEALTH} CA", 1970, 2100, "usual"),
+            Period(COMMONWEALTH, 1955, 1969, "met"),
             Period("US", 1975, 2100, "met"),
             Period("RU", 1925, 2100, "usual"),
-            Period("GB IE AU NZ IN ZA US CA", 1900, 1974, "rare"),
+            Period(f"{COMMONWEALTH} {NORTH_AMERICA}", 1900, 1974, "rare"),
         ),
         designation=_designation,
         rules=metric_rules,

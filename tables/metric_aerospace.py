@@ -16,7 +16,7 @@ import numpy as np
 from threadwright.tables import iso_metric
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import Array, Basic, LimitColumns, Period, Size, Source, System, seed_columns
 
 __all__ = ["MJ_FORM", "ROOT_RADIUS", "SYSTEMS", "mj_rules"]
 
@@ -99,6 +99,7 @@ SYSTEMS = (
         ),
         used="Aircraft and spacecraft; its inch forerunner is MIL-S-8879. Not met on machines of before "
         "the 1970s (from memory). Major and pitch diameters are those of ISO metric.",
+        periods=(Period("", 1975, 2100, "rare"),),
         designation=_designation,
         rules=mj_rules,
         default_classes=MappingProxyType({"external": "4h6h", "internal": "4H5H"}),

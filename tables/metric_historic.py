@@ -21,7 +21,17 @@ from types import MappingProxyType
 from threadwright.tables import iso_metric
 from threadwright.tables.historic_american import SELLERS_FORM
 from threadwright.tables.numbers import format_decimal
-from threadwright.tables.thread import Basic, Basis, LimitColumns, Side, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    Basic,
+    Basis,
+    LimitColumns,
+    Period,
+    Side,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 
 __all__ = ["OLD_METRIC_FORM", "SYSTEMS", "old_metric_rules"]
 
@@ -98,6 +108,10 @@ SYSTEMS = (
             "France, Switzerland, Germany, Italy, from 1898 to about 1930, then as the national standards "
             "that followed it, and replaced by ISO about 1959."
         ),
+        periods=(
+            Period("FR CH DE IT", 1898, 1930, "usual"),
+            Period("FR CH DE IT", 1931, 1959, "met"),
+        ),
         designation=partial(_designation, "SI"),
         rules=old_metric_rules,
         default_classes=_NO_CLASSES,
@@ -121,6 +135,10 @@ SYSTEMS = (
             "sizes came from Loewenherz. France for 3x0.6, 4x0.75 and 5x0.9. Screws of 3, 4 and 5 mm with "
             "these pitches cross-thread in ISO nuts."
         ),
+        periods=(
+            Period("DE AT IT SE NO DK CH NL CZ PL", 1919, 1970, "usual"),
+            Period("FR", 1919, 1970, "rare"),
+        ),
         designation=partial(_designation, "DIN"),
         rules=old_metric_rules,
         default_classes=_NO_CLASSES,
@@ -139,6 +157,7 @@ SYSTEMS = (
             "Japan to 1964-68; the other coarse sizes are those of ISO metric. ISO screws of the years after "
             "the change carry a dimple on the head. 5.5x0.9 was in the German list too (from memory)."
         ),
+        periods=(Period("JP", 1920, 1968, "usual"),),
         designation=partial(_designation, "JIS"),
         rules=old_metric_rules,
         default_classes=_NO_CLASSES,

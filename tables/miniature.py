@@ -17,7 +17,18 @@ from types import MappingProxyType
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.iso_metric import metric_basic
 from threadwright.tables.numbers import format_decimal, round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    CONTINENT,
+    NORTH_AMERICA,
+    Array,
+    Basic,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 
 __all__ = ["MINIATURE_FORM", "SYSTEMS", "UNM_FORM", "miniature_rules", "unm_rules"]
 
@@ -131,6 +142,7 @@ SYSTEMS = (
         ),
         used="Watches, instruments, cameras and spectacles, Switzerland, Europe and Japan, from about 1955 "
         "(from memory). Limits printed for 'M0.3' to 'M0.9' in class 6g are those of UNM or JIS B 0201.",
+        periods=(Period(f"{CONTINENT} JP", 1955, 2100, "met"),),
         designation=_s_designation,
         rules=miniature_rules,
         default_classes=MappingProxyType({"external": "", "internal": ""}),
@@ -149,6 +161,7 @@ SYSTEMS = (
         ),
         used="Watches, instruments and cameras, United States, from 1955 (from memory). Pitch diameters are "
         "those of ISO miniature, which is shallower.",
+        periods=(Period(NORTH_AMERICA, 1955, 2100, "rare"),),
         designation=_unm_designation,
         rules=unm_rules,
         default_classes=MappingProxyType({"external": "", "internal": ""}),

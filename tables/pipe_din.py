@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from threadwright.tables.numbers import parse_number, round_columns, round_half_up
 from threadwright.tables.pipe_parallel import pipe_sizes
-from threadwright.tables.thread import Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import Basic, LimitColumns, Period, Size, Source, System, seed_columns
 from threadwright.tables.whitworth import WHITWORTH_FORM
 
 __all__ = ["SYSTEMS"]
@@ -76,6 +76,7 @@ SYSTEMS = (
             "Germany and central Europe from the 1920s (from memory) until ISO 228 replaced it; written "
             "R 1/4 in, which in ISO 7-1 means the taper thread. Diameters are up to 0.006 mm above ISO 228."
         ),
+        periods=(Period("DE AT CH NL CZ PL", 1920, 1980, "usual"),),
         designation=_designation,
         rules=_rules,
         default_classes=MappingProxyType({"external": "", "internal": ""}),

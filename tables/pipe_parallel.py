@@ -13,7 +13,19 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.numbers import format_mixed, parse_number, round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Period, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    COMMONWEALTH,
+    CONTINENT,
+    NORTH_AMERICA,
+    Array,
+    Basic,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 from threadwright.tables.whitworth import WHITWORTH_FORM
 
 __all__ = ["SYSTEMS", "basic_sizes", "pipe_sizes", "rounded_depth"]
@@ -184,8 +196,8 @@ SYSTEMS = (
             "ISO 228); in Japan as PF."
         ),
         periods=(
-            Period("GB IE AU NZ IN ZA JP DE AT CH FR IT BE NL SE NO DK FI ES CZ PL", 1905, 2100, "usual"),
-            Period("US CA", 1905, 2100, "rare"),
+            Period(f"{COMMONWEALTH} JP {CONTINENT}", 1905, 2100, "usual"),
+            Period(NORTH_AMERICA, 1905, 2100, "rare"),
         ),
         designation=_designation,
         rules=pipe_rules,

@@ -15,9 +15,13 @@ import numpy as np
 from threadwright.tables.numbers import parse_number, round_columns
 from threadwright.tables.pipe_parallel import basic_sizes, pipe_sizes
 from threadwright.tables.thread import (
+    COMMONWEALTH,
+    CONTINENT,
+    NORTH_AMERICA,
     Array,
     Basic,
     LimitColumns,
+    Period,
     Side,
     Size,
     Source,
@@ -194,6 +198,10 @@ def _system(symbol: str, title: str, side: Side, *, tapered: bool) -> System:
             "Steam, gas and water pipe world-wide except North America, joints sealed on the thread: BS 21 "
             "from 1905, later ISO 7-1; in Japan PT, and PS for the parallel hole. Size 3 1/2 only in the "
             "older BS 21."
+        ),
+        periods=(
+            Period(f"{COMMONWEALTH} JP {CONTINENT}", 1905, 2100, "usual"),
+            Period(NORTH_AMERICA, 1905, 2100, "rare"),
         ),
         designation=partial(_designation, symbol),
         rules=partial(_rules, side),

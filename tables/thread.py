@@ -23,7 +23,10 @@ from threadwright.tables.numbers import round_columns
 
 __all__ = [
     "BOTH_SIDES",
+    "COMMONWEALTH",
+    "CONTINENT",
     "LIMIT_QUANTITIES",
+    "NORTH_AMERICA",
     "Array",
     "Basic",
     "Basis",
@@ -92,6 +95,11 @@ class TaperLengths(NamedTuple):
 
 
 Standing = Literal["usual", "met", "rare"]
+COMMONWEALTH = "GB IE AU NZ IN ZA"
+"""Britain and the countries that took their machines from it; Canada had American threads beside."""
+CONTINENT = "DE AT CH FR IT BE NL SE NO DK FI ES CZ PL"
+NORTH_AMERICA = "US CA"
+"""Country groups for :class:`Period`."""
 
 
 class Period(NamedTuple):

@@ -18,10 +18,13 @@ from threadwright.tables.form import Form
 from threadwright.tables.iso_metric import crest_tolerance_external, pitch_tolerance
 from threadwright.tables.numbers import format_decimal, round_columns
 from threadwright.tables.thread import (
+    COMMONWEALTH,
+    CONTINENT,
     Array,
     Basic,
     Basis,
     LimitColumns,
+    Period,
     Side,
     Size,
     Source,
@@ -312,6 +315,10 @@ SYSTEMS = (
             "before that square threads and flat ones of Whitworth pitch (from memory). DIN 103 of 1924 has "
             "the same flanks and much the same pitches, but other clearances at crest and root: 0.25 mm "
             "for pitches of 3 to 12 mm, 0.5 mm above (from memory)."
+        ),
+        periods=(
+            Period(CONTINENT, 1924, 2100, "usual"),
+            Period(f"{COMMONWEALTH} JP", 1977, 2100, "met"),
         ),
         designation=partial(metric_designation, "Tr"),
         rules=trapezoidal_rules,

@@ -35,7 +35,18 @@ import numpy as np
 from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, format_mixed, round_columns
-from threadwright.tables.thread import Array, Basic, Basis, LimitColumns, Period, Size, Source, System
+from threadwright.tables.thread import (
+    COMMONWEALTH,
+    NORTH_AMERICA,
+    Array,
+    Basic,
+    Basis,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+)
 
 __all__ = [
     "SYSTEMS",
@@ -419,11 +430,10 @@ def _constant_pitch() -> tuple[Size, ...]:
     return tuple(sorted(sizes, key=lambda size: (size.major, -size.pitch)))
 
 
-_COMMONWEALTH = "GB IE AU NZ IN ZA"
 _PERIODS = (
-    Period("US CA", 1948, 2100, "usual"),
-    Period("US CA", 1920, 1947, "met"),  # the same sizes as American National
-    Period(_COMMONWEALTH, 1948, 1980, "met"),
+    Period(NORTH_AMERICA, 1948, 2100, "usual"),
+    Period(NORTH_AMERICA, 1920, 1947, "met"),  # the same sizes as American National
+    Period(COMMONWEALTH, 1948, 1980, "met"),
     Period("", 1948, 2100, "rare"),
 )
 

@@ -15,7 +15,7 @@ from threadwright.tables import unified
 from threadwright.tables.form import Form
 from threadwright.tables.metric_aerospace import MJ_FORM
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System
+from threadwright.tables.thread import NORTH_AMERICA, Array, Basic, LimitColumns, Period, Size, Source, System
 from threadwright.tables.whitworth import inch_designation
 
 __all__ = ["SYSTEMS", "UNJ_FORM", "unj_rules"]
@@ -94,6 +94,7 @@ SYSTEMS = (
         ),
         used="United States and Britain, aircraft and rocket engines, from MIL-S-8879 (about 1960, from "
         "memory). A UNJ screw may foul a plain Unified nut; a Unified screw enters a UNJ nut.",
+        periods=(Period(f"{NORTH_AMERICA} GB", 1960, 2100, "rare"),),
         designation=_designation,
         rules=unj_rules,
         default_classes=MappingProxyType({"external": "3A", "internal": "3B"}),

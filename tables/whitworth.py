@@ -17,6 +17,8 @@ import numpy as np
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, format_mixed, parse_number, round_columns
 from threadwright.tables.thread import (
+    COMMONWEALTH,
+    NORTH_AMERICA,
     Array,
     Basic,
     Basis,
@@ -348,13 +350,13 @@ SYSTEMS = (
             "free, black nuts normal (BS 916)."
         ),
         periods=(
-            Period("GB IE AU NZ IN ZA", 1841, 1960, "usual"),
-            Period("GB IE AU NZ IN ZA", 1961, 1980, "met"),
+            Period(COMMONWEALTH, 1841, 1960, "usual"),
+            Period(COMMONWEALTH, 1961, 1980, "met"),
             Period("DE AT NL SE NO DK BE FI", 1860, 1935, "usual"),
             Period("DE AT NL SE NO DK BE FI", 1936, 1958, "met"),
             Period("FR IT CH", 1860, 1920, "met"),
             Period("JP", 1900, 1968, "met"),
-            Period("US CA", 1841, 1870, "rare"),
+            Period(NORTH_AMERICA, 1841, 1870, "rare"),
             Period("CA", 1871, 1950, "met"),
         ),
         designation=_bsw,
@@ -378,8 +380,8 @@ SYSTEMS = (
             "plant into the 1970s. The 1/4 in size is said to have had 25 tpi at first (from memory)."
         ),
         periods=(
-            Period("GB IE AU NZ IN ZA", 1908, 1965, "usual"),
-            Period("GB IE AU NZ IN ZA", 1966, 1980, "met"),
+            Period(COMMONWEALTH, 1908, 1965, "usual"),
+            Period(COMMONWEALTH, 1966, 1980, "met"),
             Period("CA", 1908, 1950, "met"),
         ),
         designation=_bsf,
@@ -403,7 +405,7 @@ SYSTEMS = (
             "and optical fittings, brass tube. At 1/4 in it is the same thread as 1/4-26 BSF."
         ),
         periods=(
-            Period("GB IE AU NZ IN ZA", 1860, 2100, "met"),
+            Period(COMMONWEALTH, 1860, 2100, "met"),
             Period("CA", 1860, 1950, "rare"),
         ),
         designation=_bsb,

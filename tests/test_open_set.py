@@ -19,7 +19,7 @@ from threadwright.readings import Readings
         ({"major": "0.62 mm +- 0.002", "minor": "0.52 mm +- 0.002"}, "inch", None),
         ({"major": "3.95 mm", "pitch": "1.25 mm"}, "radius", "M8x1.25"),
         ({"major": "9.9 mm", "pitch": "10 pitches over 13.5 mm by caliper"}, "count", "M10x1.5"),
-        ({"major": "23.85 mm", "pitch": "2.5 mm", "minor": "20.2 mm"}, "leaf", "M24x3"),
+        ({"major": "23.85 mm", "pitch": "3.5 mm", "minor": "20.2 mm"}, "leaf", "M24x3"),
     ],
 )
 def test_a_slip_is_found_and_named(given: dict[str, str], kind: str, leads_to: str | None) -> None:

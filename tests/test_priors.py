@@ -78,7 +78,7 @@ def test_each_fastener_found_raises_its_system() -> None:
 
 def test_a_weight_given_replaces_the_general_one() -> None:
     names = [candidates().designation(i) for i in range(len(candidates()))]
-    none = priors.Prior(weights={"UN": 1e-9})
+    none = priors.Prior(weights={"UN": 1e-9, "UNJ": 1e-9})  # the same metal
     assert np.exp(priors.log_prior(none))[names.index("3/8-20 UN")] < 1e-9
 
 
