@@ -80,6 +80,10 @@ class Size(NamedTuple):
     starts: int = 1
     nominal: Fraction | None = None
     """The size the name means, where it is not the major diameter: 1/2 in of G 1/2."""
+    tpi: Fraction | None = None
+    """Threads per inch of a size whose series otherwise gives pitches in millimetres; exact."""
+    since: int | None = None
+    """First year the size was in use, where that is known and later or earlier than its series."""
 
 
 BOTH_SIDES: tuple[Side, ...] = ("external", "internal")
@@ -321,7 +325,7 @@ class SeriesTable:
             unit=system.unit,
             nominal_major=float(self.nominal_major[row]),
             pitch=float(self.pitch[row]),
-            tpi=1 / size.pitch if system.unit == "in" or system.tpi_pitch else None,
+            tpi=1 / size.pitch if system.unit == "in" or system.tpi_pitch else size.tpi,
             starts=size.starts,
             left_hand=False,
             choice=size.choice,

@@ -59,6 +59,17 @@ _BSW = """
 | 1/16-60 3/32-48 5/32-32 7/32-24 1+3/8-6 1+5/8-5 1+7/8-4.5 4+1/4-2.875 4+3/4-2.75 5+1/4-2.625 5+3/4-2.5
 | 13/16-10 15/16-9 2+1/8-4.5 2+3/8-4 2+5/8-4 2+7/8-3.5
 """
+# Whitworth's paper of 1841, in his Miscellaneous Papers; Holtzapffel vol. 2 agrees.
+_LIST_OF_1841 = """
+1/4 5/16 3/8 7/16 1/2 5/8 3/4 7/8 1 1+1/8 1+1/4 1+3/8 1+1/2 1+5/8 1+3/4 1+7/8 2 2+1/4 2+1/2 2+3/4 3 3+1/4
+3+1/2 3+3/4 4 4+1/4 4+1/2 4+3/4 5 5+1/4 5+1/2 5+3/4 6
+"""
+# Not in that list; that they are later than about 1860 is inferred from it.
+_LATER_THAN_1841 = "9/16 11/16 13/16 15/16"
+_SINCE = {
+    **dict.fromkeys(_LIST_OF_1841.split(), 1841),
+    **dict.fromkeys(_LATER_THAN_1841.split(), 1860),
+}
 # The second choice of the fine series is from memory. Lists disagree on its largest size, 4 1/4 or 4 1/2 in.
 _BSF = """
 3/16-32 7/32-28 1/4-26 5/16-22 3/8-20 7/16-18 1/2-16 9/16-16 5/8-14 3/4-12 7/8-11 1-10 1+1/8-9 1+1/4-9 1+3/8-8
@@ -115,14 +126,14 @@ def tolerance_unit(diameter: Array, pitch: Array, *, length: Array | None = None
     return np.asarray(0.002 * np.cbrt(diameter) + 0.003 * np.sqrt(engaged) + 0.005 * np.sqrt(pitch))
 
 
-def allowance(diameter: Array, pitch: Array, *, quarter_inch_pitch: float) -> Array:
+def allowance(diameter: Array, pitch: Array, *, quarter_inch_pitch: Array | float) -> Array:
     """Allowance of medium and free bolts, 0.3 T up to 3/4 in, nil above, rounded to 0.0001 in.
 
     Parameters
     ----------
     diameter, pitch : array (n,)
         Nominal major diameter and pitch. [in]
-    quarter_inch_pitch : float
+    quarter_inch_pitch : float or array (n,)
         Pitch of the 1/4 in size of the series: smaller sizes take the allowance of that one. [in]
 
     Returns
@@ -174,7 +185,7 @@ def limits_from_tolerance_unit(
     pitch: Array,
     basic: Basic,
     *,
-    quarter_inch_pitch: float,
+    quarter_inch_pitch: Array | float,
     basis: Basis,
     basis_of_basic: Basis,
 ) -> tuple[LimitColumns, ...]:
@@ -191,7 +202,7 @@ def limits_from_tolerance_unit(
         Nominal major diameter and pitch. [in]
     basic : Basic
         Basic sizes, already rounded. [in]
-    quarter_inch_pitch : float
+    quarter_inch_pitch : float or array (n,)
         See :func:`allowance`. [in]
     basis : Basis
         Where the limits come from.
@@ -326,7 +337,10 @@ def _sizes(text: str, symbol: str) -> tuple[Size, ...]:
             if "." in tpi:
                 aliases.append(f"{name}-{format_mixed(Fraction(tpi))} {symbol}")
             basis: Basis | None = "from memory" if choice == 4 else None
-            sizes.append(Size(name, diameter, 1 / Fraction(tpi), min(choice, 3), tuple(aliases), basis))
+            since = _SINCE.get(size) if symbol == "BSW" else None
+            sizes.append(
+                Size(name, diameter, 1 / Fraction(tpi), min(choice, 3), tuple(aliases), basis, since=since)
+            )
     return tuple(sorted(sizes, key=lambda size: size.major))
 
 
