@@ -51,6 +51,10 @@ _SPECIALS = """
 # The rest of the list of 1902, its small sizes mostly spokes: all from memory.
 _LIST_OF_1902 = "| .056-62 .064-62 .072-62 .080-62 .092-56 .104-44 .154-40 .175-32"
 _THOUSANDTHS = {"17/64": ".266", "9/32": ".281"}  # as the list of 1902 writes them
+# General use list of JIS B 0225-1960, which writes BC 5/16; sizes of DIN 79012 (FG) that are the same
+# thread, from memory.
+_JAPANESE = "5/16-26 3/8-26 7/16-26 1/2-20 9/16-20 5/8-20 11/16-24 3/4-30 31/32-30"
+_GERMAN = {"5/16-26": "7.9", "3/8-26": "9.5", "9/16-20": "14.3", "1-24": "25.4", "1.370-24": "34.8"}
 _QUARTER_INCH_PITCH = 1 / 26  # in
 _NUT_CLASS = "medium"
 
@@ -108,6 +112,11 @@ def _sizes() -> tuple[Size, ...]:
         aliases = [f"{name} BSC"]
         if name in _THOUSANDTHS:
             aliases.append(f"{_THOUSANDTHS[name]}-{1 / pitch} BSC")
+        entry = f"{name}-{1 / pitch}"
+        if entry in _JAPANESE.split():
+            aliases += [f"BC {name}", f"BC {entry}"]
+        if entry in _GERMAN:
+            aliases.append(f"FG {_GERMAN[entry]}")
         sizes.append(Size(name, major, pitch, choice, tuple(aliases), basis))
     return tuple(sorted(sizes, key=lambda size: (size.major, size.pitch)))
 

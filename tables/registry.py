@@ -12,8 +12,13 @@ from threadwright.tables import (
     american_national,
     american_pipe,
     association,
+    bicycle,
     buttress,
+    conduit_pg,
+    continental_historic,
     cycle,
+    din_whitworth,
+    edison,
     historic_american,
     hose,
     iso_metric,
@@ -23,12 +28,16 @@ from threadwright.tables import (
     pipe_din,
     pipe_parallel,
     pipe_taper,
+    round_thread,
     trapezoidal,
     unified,
     unified_aerospace,
+    valve,
     whitworth,
+    whitworth_special,
 )
 from threadwright.tables.errors import DesignationError, UnknownThreadError
+from threadwright.tables.named_parts import NAMED_PARTS
 from threadwright.tables.numbers import shorten
 from threadwright.tables.thread import SeriesTable, Size, System, Thread
 
@@ -44,8 +53,13 @@ SYSTEMS: tuple[System, ...] = (
     *american_national.SYSTEMS,
     *historic_american.SYSTEMS,
     *whitworth.SYSTEMS,
+    *whitworth_special.SYSTEMS,
+    *din_whitworth.SYSTEMS,
     *association.SYSTEMS,
+    *continental_historic.SYSTEMS,
     *cycle.SYSTEMS,
+    *bicycle.SYSTEMS,
+    *valve.SYSTEMS,
     *pipe_parallel.SYSTEMS,
     *pipe_taper.SYSTEMS,
     *pipe_din.SYSTEMS,
@@ -54,6 +68,9 @@ SYSTEMS: tuple[System, ...] = (
     *trapezoidal.SYSTEMS,
     *acme.SYSTEMS,
     *buttress.SYSTEMS,
+    *round_thread.SYSTEMS,
+    *conduit_pg.SYSTEMS,
+    *edison.SYSTEMS,
 )
 
 # multiplication sign, dashes, primes and fraction slash as word processors write them; full width letters
@@ -148,6 +165,9 @@ def _index() -> dict[str, tuple[tuple[str, int], ...]]:
         for row in range(len(entry.sizes)):
             for key in _spellings(entry, row):
                 index[key] = (*index.get(key, ()), (entry.symbol, row))
+    for part in NAMED_PARTS:
+        for name in part.names:
+            index[designation_key(name)] = index[designation_key(part.designation)]
     return index
 
 

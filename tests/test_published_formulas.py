@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 import published_power
+import published_special
 from published_values import FormulaRow, disagreement, formula_rows, printed_number
 from threadwright.tables import american_pipe, iso_metric, pipe_taper, unified
 from threadwright.tables.form import Form
@@ -243,6 +244,7 @@ TOPICS: dict[str, Check] = {
     "pipe_depth": _pipe_depth,
     "iso7_tolerance": _taper_tolerance,
     **published_power.TOPICS,
+    **published_special.TOPICS,
 }
 
 

@@ -86,10 +86,10 @@ def test_top_below_one_is_refused() -> None:
         identify(Readings(major="8 mm"), top=0)
 
 
-# at 14 mm there is no sharp V, whose flanks a thicker wire can reach
+# at 18 mm there is no sharp V and no Pg conduit, whose flanks a thicker wire can reach
 @pytest.mark.parametrize(
     ("wire", "over", "message"),
-    [("0.57 mm", "8.2 mm", "too thin .* between 0.584"), ("1.31 mm", "14 mm", "too thick .* and 1.283")],
+    [("0.57 mm", "8.2 mm", "too thin .* between 0.584"), ("1.31 mm", "18 mm", "too thick .* and 1.283")],
 )
 def test_a_wire_that_cannot_touch_is_refused_with_the_range_that_can(
     wire: str, over: str, message: str
