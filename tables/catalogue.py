@@ -172,7 +172,8 @@ def candidates() -> Catalogue:
     members: list[list[tuple[int, str, int]]] = [[] for _ in range(int(group[-1]) + 1)]
     for index, system, row in zip(group, flat["system"], flat["row"], strict=True):
         members[index].append((int(system), SYSTEMS[int(system)].symbol, int(row)))
-    first = np.flatnonzero(np.diff(group, prepend=-1))
+    by_name = np.lexsort((flat["row"], flat["system"], group))
+    first = by_name[np.flatnonzero(np.diff(group, prepend=-1))]
     plain = {name: flat[name][first] for name in flat if name not in ("system", "row", "starts")}
     return Catalogue(
         names=tuple(tuple((symbol, row) for _, symbol, row in sorted(group)) for group in members),

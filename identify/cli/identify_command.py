@@ -110,17 +110,28 @@ def _ranking(answer: Identification) -> list[str]:
     from threadwright.tables.registry import system
 
     shown = [one for one in answer.candidates if one.probability >= _SHOWN] or answer.candidates[:1]
-    rows: list[tuple[str, ...]] = [("", "thread", "probability", "name", "also called")]
+    rows: list[tuple[str, ...]] = [("", "thread", "probability", "name")]
     for number, one in enumerate(shown, start=1):
-        name = system(one.system).title
-        rows.append((str(number), one.designation, share(one.probability), name, ", ".join(one.also)))
+        rows.append((str(number), one.designation, share(one.probability), system(one.system).title))
     others = 1.0 - answer.none_of_these - sum(one.probability for one in shown)
-    rows.append(("", "any other", share(max(others, 0.0)), "", ""))
-    rows.append(("", "none of these", share(answer.none_of_these), "", ""))
-    if not any(row[-1] for row in rows[1:]):
-        rows = [row[:-1] for row in rows]
+    rows.append(("", "any other", share(max(others, 0.0)), ""))
+    rows.append(("", "none of these", share(answer.none_of_these), ""))
+    if any(one.also for one in shown):
+        room = 80 - sum(max(map(len, column)) + 2 for column in zip(*rows, strict=True))
+        also = ["also called", *(_within(one.also, room) for one in shown), "", ""]
+        rows = [(*row, names) for row, names in zip(rows, also, strict=True)]
     head, *lines = columns(rows, right=[0], indent=0, within=width())
     return [heading(head), *lines]
+
+
+def _within(names: tuple[str, ...], room: int) -> str:
+    """Names in a row, as many as there is room for."""
+    for kept in range(len(names), 0, -1):
+        more = len(names) - kept
+        text = ", ".join(names[:kept]) + (f" and {more} more" if more else "")
+        if len(text) <= room:
+            return text
+    return f"{len(names)} more" if names else ""
 
 
 def _readings(one: Candidate, answer: Identification, unit: Unit) -> list[str]:
