@@ -220,6 +220,19 @@ SERIES_WEIGHT: Final[Mapping[str, float]] = MappingProxyType(
         "STUB-ACME": 0.001,
         "S-BUTT": 0.001,
         "BUTT": 0.0005,
+        "WHIT": 0.002,
+        "ME": 0.003,
+        "CON": 0.003,
+        "RMS": 0.0005,
+        "DIN11": 0.01,
+        "LOEW": 0.003,
+        "THURY": 0.0005,
+        "BC": 0.001,
+        "BCR": 0.0003,
+        "VG": 0.0005,
+        "Rd": 0.001,
+        "Pg": 0.001,
+        "E": 0.0005,
     }
 )
 

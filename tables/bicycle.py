@@ -13,7 +13,18 @@ from types import MappingProxyType
 from threadwright.tables.cycle import CYCLE_FORM
 from threadwright.tables.iso_metric import ISO_FORM
 from threadwright.tables.numbers import format_decimal, round_columns
-from threadwright.tables.thread import Basic, Basis, LimitColumns, Side, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    CONTINENT,
+    Basic,
+    Basis,
+    LimitColumns,
+    Period,
+    Side,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 
 __all__ = ["SYSTEMS"]
 
@@ -92,6 +103,10 @@ SYSTEMS = (
             "cup left hand. Steerer 26x1 on some east German and Austrian machines. Pedals 14x1.25 and axles "
             "9x1 and 10x1 are ISO metric threads; left pedals left hand."
         ),
+        periods=(
+            Period(f"{CONTINENT} JP", 1890, 2100, "met"),
+            Period("", 1890, 2100, "rare"),
+        ),
         designation=_designation,
         rules=_rules,
         default_classes=_NO_CLASS,
@@ -111,6 +126,10 @@ SYSTEMS = (
             "Its printed core 34.87 mm is of the rounded 60 deg form, but a mechanic gives 55 deg for the "
             "Italian steerer: take the angle as doubtful. Spokes and nipples of Germany: FG 2 on 1.8 mm, "
             "FG 2.3 on 2.0 mm, FG 2.6 on 2.3 mm wire."
+        ),
+        periods=(
+            Period("IT", 1890, 2100, "met"),
+            Period("DE AT CH", 1900, 2100, "rare"),
         ),
         designation=_designation,
         rules=_rules,

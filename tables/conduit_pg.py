@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import Basic, LimitColumns, Period, Size, Source, System, seed_columns
 
 __all__ = ["PG_FORM", "SYSTEMS"]
 
@@ -70,6 +70,7 @@ SYSTEMS = (
             "about 2000-03 (EN 60423 metric after). Taken for M16x1.5 (Pg 9), M20x1.5 or M22x1.5 (Pg 16), "
             "M12x1.5 (Pg 7). French Pg threads differ slightly."
         ),
+        periods=(Period("DE AT CH NL SE NO DK FI CZ PL IT", 1910, 2003, "met"),),
         designation=_designation,
         rules=_rules,
         default_classes=MappingProxyType({"external": "", "internal": ""}),

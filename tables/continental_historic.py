@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, round_columns
-from threadwright.tables.thread import Basic, LimitColumns, Side, Size, Source, System, seed_columns
+from threadwright.tables.thread import Basic, LimitColumns, Period, Side, Size, Source, System, seed_columns
 
 __all__ = ["LOEWENHERZ_FORM", "SYSTEMS", "THURY_FORM"]
 
@@ -104,6 +104,10 @@ SYSTEMS = (
             "1890 to the 1920s. To 6 mm diameter and pitch are those of the later metric threads, but 53 "
             "deg and deeper."
         ),
+        periods=(
+            Period("DE AT CH", 1890, 1925, "usual"),
+            Period("DE AT CH", 1888, 1945, "rare"),
+        ),
         designation=_loewenherz,
         rules=_rules,
         default_classes=_NO_CLASS,
@@ -123,6 +127,7 @@ SYSTEMS = (
             "Switzerland: instruments and horology, begun 1876, form set 1878; rare. Diameter and pitch are "
             "those of BA before rounding, the crest is sharper."
         ),
+        periods=(Period("CH", 1878, 1920, "met"),),
         designation=_thury,
         rules=_rules,
         default_classes=_NO_CLASS,

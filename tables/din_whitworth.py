@@ -18,7 +18,7 @@ from threadwright.tables.numbers import (
     round_columns,
     round_half_up,
 )
-from threadwright.tables.thread import Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import Basic, LimitColumns, Period, Size, Source, System, seed_columns
 from threadwright.tables.whitworth import WHITWORTH_FORM
 
 __all__ = ["GERMAN_INCH", "SYSTEMS"]
@@ -89,6 +89,10 @@ SYSTEMS = (
         used=(
             "Germany, Austria, the Netherlands, Scandinavia: Whitworth on machine tools and structures from "
             "the 19th century, DIN 11 of 1923, into the 1950s. No reading tells it from BSW."
+        ),
+        periods=(
+            Period("DE AT NL SE NO DK BE FI", 1860, 1935, "usual"),
+            Period("DE AT NL SE NO DK BE FI", 1936, 1958, "met"),
         ),
         designation=_designation,
         rules=_rules,

@@ -17,7 +17,17 @@ import numpy as np
 
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import Array, Basic, Basis, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    Array,
+    Basic,
+    Basis,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 
 __all__ = ["EDISON_FORM", "SYSTEMS", "arc_radius", "gauge_offset", "mean_flank_angle"]
 
@@ -189,6 +199,7 @@ SYSTEMS = (
             "E16, DII E27, DIII E33 (from memory). The American E26, 1 in by 7 tpi, nearly interchanges with "
             "E27. Screws are of sheet metal."
         ),
+        periods=(Period("", 1881, 2100, "met"),),
         designation=_designation,
         rules=edison_rules,
         default_classes=MappingProxyType({"external": "", "internal": ""}),

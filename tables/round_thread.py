@@ -9,7 +9,17 @@ import numpy as np
 
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    CONTINENT,
+    Array,
+    Basic,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 
 __all__ = ["ROUND_FORM", "SYSTEMS"]
 
@@ -106,6 +116,7 @@ SYSTEMS = (
             "gear. Rd threads of DIN 15403, DIN 20400 and EN 148 (Rd 40x1/7) have other forms and are not "
             "held. Glass (DIN 168) and lamp cap threads are round too."
         ),
+        periods=(Period(CONTINENT, 1922, 2100, "met"),),
         designation=_designation,
         rules=round_rules,
         default_classes=MappingProxyType({"external": "7h", "internal": "7H"}),

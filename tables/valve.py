@@ -13,7 +13,17 @@ import numpy as np
 
 from threadwright.tables.iso_metric import ISO_FORM
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import Array, Basic, Basis, LimitColumns, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    Array,
+    Basic,
+    Basis,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 
 __all__ = ["SYSTEMS"]
 
@@ -107,6 +117,7 @@ SYSTEMS = (
             "World-wide: valves of tyres and inner tubes, 20th century. 8V1 (0.305-32) is taken for 5/16-32; "
             "CTV8-30 beside CTV8-32; the cap thread 5V2 for No. 12-24."
         ),
+        periods=(Period("", 1900, 2100, "met"),),
         designation=_designation,
         rules=valve_rules,
         default_classes=MappingProxyType({"external": "", "internal": ""}),

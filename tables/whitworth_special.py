@@ -15,7 +15,17 @@ import numpy as np
 
 from threadwright.tables import whitworth
 from threadwright.tables.numbers import format_mixed, parse_number
-from threadwright.tables.thread import Basic, LimitColumns, Side, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    COMMONWEALTH,
+    Basic,
+    LimitColumns,
+    Period,
+    Side,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 from threadwright.tables.whitworth import (
     WHITWORTH_FORM,
     inch_basic,
@@ -126,6 +136,7 @@ SYSTEMS = (
             "Great Britain and the Commonwealth: machine tools, adjusting nuts, spindle ends, instruments, "
             "wherever BSW is too coarse and BSF has no size."
         ),
+        periods=(Period(COMMONWEALTH, 1860, 1980, "met"),),
         designation=partial(_designation, "WHIT"),
         rules=special_rules,
         default_classes=_USUAL,
@@ -146,6 +157,7 @@ SYSTEMS = (
             "Great Britain from 1912: model boilers, steam fittings, light machinery. 1/8-40 is the same "
             "thread as 1/8-40 BSW; larger fittings have 26 tpi as the brass thread. 1/4-32 UNEF has 60 deg."
         ),
+        periods=(Period(COMMONWEALTH, 1912, 2100, "met"),),
         designation=partial(_designation, "ME"),
         rules=special_rules,
         default_classes=_USUAL,
@@ -167,6 +179,7 @@ SYSTEMS = (
             "1940, metric with 1.5 mm pitch from about 1970. The size is the outside diameter, not a bore: "
             "3/4 BSP is 1.041 in. 3/4-16 UNF has 60 deg."
         ),
+        periods=(Period(COMMONWEALTH, 1906, 1980, "met"),),
         designation=partial(_designation, "CON"),
         rules=basic_only,
         default_classes=_NO_CLASS,
@@ -188,6 +201,7 @@ SYSTEMS = (
             "interchangeable), DIN 58888, ISO 8038. Screws from before 1924 vary: of five makers' screws of "
             "the 1880s one alone entered a tap of the society."
         ),
+        periods=(Period("", 1858, 2100, "rare"),),
         designation=partial(_designation, "RMS"),
         rules=objective_rules,
         default_classes=_NO_CLASS,

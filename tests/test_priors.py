@@ -47,9 +47,13 @@ def test_a_class_without_limits_does_not_count_where_others_have_them() -> None:
     assert (weights[blank & named & several & lone_names & known] == 0).all()
 
 
-def test_system_weights_name_systems_only() -> None:
-    # a weight for a system that is not in the registry yet is a slip of the pen
-    assert set(judgement.SERIES_WEIGHT) <= {system.symbol for system in SYSTEMS}
+def test_system_weights_name_every_system_and_nothing_else() -> None:
+    # a weight for a system that is not in the registry is a slip of the pen, a system without one an oversight
+    assert set(judgement.SERIES_WEIGHT) == {system.symbol for system in SYSTEMS}
+
+
+def test_every_system_says_where_and_when_it_was_usual() -> None:
+    assert [] == [system.symbol for system in SYSTEMS if not system.periods]
 
 
 def test_a_british_machine_of_1925_has_whitworth_rather_than_unified() -> None:
