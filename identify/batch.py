@@ -224,7 +224,7 @@ def _cell(text: str) -> str:
 def _ends(candidate: int, side: Side) -> tuple[str, str]:
     """Cells of a thread before and after its probability."""
     catalogue = candidates()
-    thread = catalogue.threads(candidate, side)[0]
+    thread = catalogue.thread(candidate, side)
     numbers = (catalogue.nominal_major, catalogue.pitch, catalogue.thread_angle)
     after = ",".join(format_decimal(float(column[candidate])) for column in numbers)
     return f",{_cell(thread.designation)},{_cell(thread.system)},", f",{after}"
@@ -287,7 +287,7 @@ def _given(seen: Observations) -> Iterator[str]:
 @lru_cache(maxsize=4096)
 def _doubt(leaders: tuple[int, ...], second: int, side: Side, given: frozenset[str]) -> str:
     """Which threads it may be, and the reading not yet taken that tells the first two apart."""
-    names = [candidates().threads(i, side)[0].designation for i in leaders]
+    names = [candidates().designation(i, side) for i in leaders]
     text = " or ".join(names if len(names) > 1 else [*names, "another"])
     apart = {name: value for name, value in _apart(leaders[0], second, side).items() if name not in given}
     best = max(apart, key=lambda name: apart[name], default=None)

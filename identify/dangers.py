@@ -164,8 +164,8 @@ def _right(thread: Thread) -> NDArray[np.bool_]:
 def _look_alike(index: int, side: Side, risk: float, state: str, found: Paired) -> LookAlike:
     catalogue = candidates()
     return LookAlike(
-        designation=catalogue.designation(index),
-        also=catalogue.also(index),
+        designation=catalogue.designation(index, side),
+        also=catalogue.also(index, side),
         side=side,
         outcome=OUTCOMES[int(found.outcome[index])],
         sizes=state,

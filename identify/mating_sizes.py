@@ -197,7 +197,7 @@ def sizes_of(
 
 @lru_cache(maxsize=6)
 def catalogue_sizes(side: Side, state: State = "basic") -> SideSizes:
-    """One side of every candidate of the catalogue, under its leading name and in its usual class.
+    """One side of every candidate of the catalogue, under its leading name there and in its usual class.
 
     Parameters
     ----------
@@ -216,13 +216,13 @@ def catalogue_sizes(side: Side, state: State = "basic") -> SideSizes:
     for entry in SYSTEMS:
         place[entry.symbol] = sum(block["pitch"].size for block in blocks)
         blocks.append(_system(series(entry.symbol), side, state))
-    order = [place[symbol] + row for symbol, row in _leading(catalogue)]
+    order = [place[symbol] + row for symbol, row in _leading(catalogue, side)]
     columns = {name: np.concatenate([block[name] for block in blocks])[order] for name in blocks[0]}
     return SideSizes(**columns)
 
 
-def _leading(catalogue: Catalogue) -> Iterable[tuple[str, int]]:
-    return (names[0] for names in catalogue.names)
+def _leading(catalogue: Catalogue, side: Side) -> Iterable[tuple[str, int]]:
+    return (catalogue.names_on(index, side)[0] for index in range(len(catalogue)))
 
 
 def _system(table: SeriesTable, side: Side, state: State) -> dict[str, Array]:

@@ -257,6 +257,6 @@ def find_slips(readings: Readings, *, least: float = 0.05) -> tuple[Slip, ...]:
         probability = float(scores.probability[0, place])
         if probability >= least:
             words = _WORDS[kind].format(label=LABELS[reading])
-            lead = candidates().designation(int(scores.leads_to[0, place]))
+            lead = candidates().designation(int(scores.leads_to[0, place]), readings.side)
             found.append(Slip(kind, reading, words, probability, lead))
     return tuple(sorted(found, key=lambda slip: -slip.probability))

@@ -421,11 +421,12 @@ def check_wire(readings: Readings) -> None:
 def _candidate(fasteners: tuple[Readings, ...], index: int, probability: float) -> Candidate:
     catalogue = candidates()
     fits = tuple({name: _fit(one, name, index) for name in one.given()} for one in fasteners)
-    thread, *others = catalogue.threads(index, fasteners[0].side)
+    side = fasteners[0].side
+    thread = catalogue.thread(index, side)
     return Candidate(
         designation=thread.designation,
         system=thread.system,
-        also=tuple(other.designation for other in others),
+        also=catalogue.also(index, side),
         probability=probability,
         nominal_major_mm=float(catalogue.nominal_major[index]),
         pitch_mm=float(catalogue.pitch[index]),

@@ -53,27 +53,24 @@ class Catalogue:
     def __len__(self) -> int:
         return len(self.names)
 
-    def designation(self, candidate: int) -> str:
-        """Leading name of a candidate."""
-        symbol, row = self.names[candidate][0]
+    def names_on(self, candidate: int, side: Side | None = None) -> tuple[tuple[str, int], ...]:
+        """The names that exist on a side: a hole is Rc 1/2, not R 1/2. All if none does or none is asked."""
+        names = self.names[candidate]
+        return tuple(name for name in names if side in series(name[0]).system.sides) or names
+
+    def designation(self, candidate: int, side: Side | None = None) -> str:
+        """Leading name of a candidate, on a side."""
+        symbol, row = self.names_on(candidate, side)[0]
         return series(symbol).designations[row]
 
-    def also(self, candidate: int) -> tuple[str, ...]:
-        """Other names of the same metal."""
-        return tuple(series(symbol).designations[row] for symbol, row in self.names[candidate][1:])
+    def also(self, candidate: int, side: Side | None = None) -> tuple[str, ...]:
+        """Other names of the same metal, on a side."""
+        return tuple(series(symbol).designations[row] for symbol, row in self.names_on(candidate, side)[1:])
 
-    def thread(self, candidate: int) -> Thread:
-        """The thread under its leading name."""
-        symbol, row = self.names[candidate][0]
+    def thread(self, candidate: int, side: Side | None = None) -> Thread:
+        """The thread under its leading name, on a side."""
+        symbol, row = self.names_on(candidate, side)[0]
         return series(symbol).thread(row)
-
-    def threads(self, candidate: int, side: Side) -> tuple[Thread, ...]:
-        """The thread under each name that exists on a side: a hole is Rc 1/2 and not R 1/2.
-
-        Under all names if none exists on that side.
-        """
-        every = tuple(series(symbol).thread(row) for symbol, row in self.names[candidate])
-        return tuple(thread for thread in every if side in thread.sides) or every
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -76,7 +76,7 @@ def test_weights_from_a_file_replace_the_general_ones(tmp_path: Path) -> None:
         ("series = 3", "no weights; write [series]"),
         ("[serie]\nBA = 1", "'serie': no such section"),
         ("[series]\nBSFF = 1", "'BSFF': no such series; did you mean 'BSF'?"),
-        ("[series]\nxyzzy = 1", "'xyzzy': no such series; there is M, UNC"),
+        ("[series]\nxyzzy = 1", "'xyzzy': no such series; there is M, MJ, "),
         ("[series]\nBA = 0", "BA: '0' is no weight; write a number from 1e-09 to 1e+09"),
         ("[series]\nBA = -1", "BA: '-1' is no weight"),
         ("[series]\nBA = inf", "BA: 'inf' is no weight"),

@@ -272,7 +272,7 @@ def test_the_columns_of_the_catalogue_are_those_of_each_thread() -> None:
         for state in STATES:
             columns = catalogue_sizes(side, state)
             for index in np.flatnonzero(has_side(side))[::37].tolist():
-                one = sizes_of(candidates().thread(index), side, state)
+                one = sizes_of(candidates().thread(index, side), side, state)
                 for field in fields(SideSizes):
                     expected = getattr(one, field.name)
                     assert expected == pytest.approx(getattr(columns, field.name)[[index]], abs=1e-9)

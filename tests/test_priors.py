@@ -48,7 +48,7 @@ def test_a_class_without_limits_does_not_count_where_others_have_them() -> None:
 
 
 def test_system_weights_name_every_system_and_nothing_else() -> None:
-    # a weight for a system that is not in the registry is a slip of the pen, a system without one an oversight
+    # a weight without a system is a slip of the pen, a system without a weight an oversight
     assert set(judgement.SERIES_WEIGHT) == {system.symbol for system in SYSTEMS}
 
 
