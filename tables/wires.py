@@ -13,8 +13,13 @@ import numpy as np
 from threadwright.tables.errors import TableError
 from threadwright.tables.form import Form
 from threadwright.tables.thread import Array
+from threadwright.tables.wire_contact import contact_correction, lead_angle
 
-__all__ = ["WireConstants", "lead_correction", "size_over_wires", "wire_constants"]
+__all__ = ["WireConstants", "lead_correction", "size_over_wires", "wire_constants", "wire_correction"]
+
+CLOSED_BELOW = 5.0
+"""Lead angle up to which the closed correction is used: there it lies within 0.6 per cent of the exact
+contact of a best wire. [deg]"""
 
 
 class WireConstants(NamedTuple):
@@ -110,6 +115,56 @@ def lead_correction(
     return np.asarray(np.asarray(wire) / 2 * np.cos(alpha) / np.tan(alpha) * slope)
 
 
+def wire_correction(
+    *,
+    flank_angle: Array | float,
+    pitch: Array | float,
+    lead: Array | float,
+    pitch_diameter: Array | float,
+    wire: Array | float,
+) -> Array:
+    """What the slope of the thread adds to the size over wires, for every lead angle.
+
+    The closed :func:`lead_correction` up to a lead angle of 5 degrees, the exact contact of wire and flank
+    above it.
+
+    Parameters
+    ----------
+    flank_angle : array or float
+        One flank. [deg]
+    pitch, lead, pitch_diameter, wire : array or float
+        Pitch, lead, effective diameter and wire diameter, in one unit.
+
+    Returns
+    -------
+    array
+        The correction, in the same unit; NaN where a wire finds no rest on the flanks of a steep thread.
+
+    References
+    ----------
+    See :func:`lead_correction` and :func:`threadwright.tables.wire_contact.contact_correction`.
+
+    Examples
+    --------
+    A two-start Acme thread of one inch pitch at 12 degrees: M - E is 0.63095 in print.
+
+    >>> slope = wire_correction(flank_angle=14.5, pitch=1.0, lead=2.0, pitch_diameter=2.995, wire=0.50535)
+    >>> round(float(slope) + 0.50535 * 4.993929 - 1.933357, 4)
+    0.6309
+    """
+    closed = lead_correction(flank_angle=flank_angle, lead=lead, pitch_diameter=pitch_diameter, wire=wire)
+    steep = np.broadcast_to(lead_angle(lead=lead, pitch_diameter=pitch_diameter) > CLOSED_BELOW, closed.shape)
+    if not steep.any():
+        return closed
+    columns = (
+        np.broadcast_to(c, closed.shape)[steep] for c in (flank_angle, pitch, lead, pitch_diameter, wire)
+    )
+    names = ("flank_angle", "pitch", "lead", "pitch_diameter", "wire")
+    corrected = closed.copy()
+    corrected[steep] = contact_correction(**dict(zip(names, columns, strict=True)))
+    return corrected
+
+
 def size_over_wires(
     *,
     flank_angle: Array | float,
@@ -151,6 +206,8 @@ def size_over_wires(
     array([10.327])
     """
     alpha = np.radians(flank_angle)
-    slope = lead_correction(flank_angle=flank_angle, lead=lead, pitch_diameter=pitch_diameter, wire=wire)
+    slope = wire_correction(
+        flank_angle=flank_angle, pitch=pitch, lead=lead, pitch_diameter=pitch_diameter, wire=wire
+    )
     flat = pitch_diameter + wire * (1 + 1 / np.sin(alpha)) - np.asarray(pitch) / 2 / np.tan(alpha)
     return np.asarray(flat + slope)
