@@ -52,11 +52,17 @@ class TappingDrill(NamedTuple):
     drill: Drill
     engagement: Engagement
     within_limits: bool | None
-    """Whether the hole lies inside the minor limits of the usual internal class; None without any."""
+    """Whether the hole lies inside the minor limits of the usual internal class; None if there are none."""
 
 
 def _is_sixty(thread: Thread) -> bool:
     return thread.form.symmetric and math.isclose(thread.form.flank_angle, 30.0)
+
+
+def _drilled_major(thread: Thread) -> float:
+    """Major diameter; of a taper thread that at the small end, where a parallel hole holds least. [mm]"""
+    deep = float(thread.taper) * (thread.gauge_length or 0.0)
+    return (thread.major_basic - deep) * thread.to_mm
 
 
 def tapping_hole(thread: Thread, engagement: float = USUAL_ENGAGEMENT) -> float:
@@ -67,6 +73,7 @@ def tapping_hole(thread: Thread, engagement: float = USUAL_ENGAGEMENT) -> float:
     Parameters
     ----------
     thread : Thread
+        For a taper thread the diameter D is that at the small end, where a parallel hole holds least.
     engagement : float, optional
         Share X of the basic depth h of the form. [-]
 
@@ -93,7 +100,7 @@ def tapping_hole(thread: Thread, engagement: float = USUAL_ENGAGEMENT) -> float:
     if not 0 < engagement <= 1:
         raise TableError(f"engagement: cannot use {engagement}; give a share above 0 and up to 1, like 0.75")
     depth = thread.form.depth_over_pitch * thread.pitch_mm
-    return thread.major_basic * thread.to_mm - 2 * depth * engagement
+    return _drilled_major(thread) - 2 * depth * engagement
 
 
 def engagement_of_hole(thread: Thread, hole: float) -> Engagement:
@@ -129,8 +136,10 @@ def engagement_of_hole(thread: Thread, hole: float) -> Engagement:
     """
     if not hole > 0:
         raise TableError(f"hole: cannot use {hole} mm; give a diameter above 0, like 8.5 mm")
-    depth = (thread.major_basic * thread.to_mm - hole) / 2 / thread.pitch_mm
+    depth = (_drilled_major(thread) - hole) / 2 / thread.pitch_mm
     words = f"of the basic depth, {thread.form.depth_over_pitch:.4f} P"
+    if thread.taper:
+        words += ", at the small end"
     if not _is_sixty(thread):
         return Engagement(depth / thread.form.depth_over_pitch, None, words)
     return Engagement(
@@ -156,7 +165,8 @@ def tapping_drills(
     Returns
     -------
     tuple of TappingDrill
-        Empty if no drill comes near: bore the hole to :func:`tapping_hole`.
+        Empty if no drill comes near (bore the hole to :func:`tapping_hole`), or if the thread is never
+        internal.
 
     Raises
     ------
@@ -174,6 +184,8 @@ def tapping_drills(
     [('letter P', 0.81), ('8.2 mm', 0.81), ('21/64 in', 0.73)]
     """
     hole = tapping_hole(thread, engagement)
+    if "internal" not in thread.sides:
+        return ()
     nearest = [min(drills(kind), key=lambda drill: abs(drill.diameter - hole)) for kind in kinds]
     offered = [
         TappingDrill(drill, share, _within(thread, drill.diameter))
@@ -185,7 +197,7 @@ def tapping_drills(
 
 def _within(thread: Thread, hole: float) -> bool | None:
     """Whether a hole lies inside the minor diameter limits of the usual internal class."""
-    if not thread.classes("internal"):
+    if thread.taper or not thread.classes("internal"):
         return None
     limits = thread.limits("internal").in_mm()
     if math.isnan(limits.minor_min) or math.isnan(limits.minor_max):
@@ -267,7 +279,7 @@ def clearance_holes(thread: Thread) -> tuple[ClearanceHole, ...]:
     Returns
     -------
     tuple of ClearanceHole
-        Empty for a metric screw above 100 mm.
+        Empty for a metric screw above 100 mm, and for a thread that is never external.
 
     References
     ----------
@@ -282,6 +294,8 @@ def clearance_holes(thread: Thread) -> tuple[ClearanceHole, ...]:
     [9.92, 10.32, 11.11]
     """
     major = thread.major_basic
+    if "external" not in thread.sides:
+        return ()
     if thread.unit == "in":
         extra = next(row for below, row in INCH_CLEARANCES if major < below)
         return tuple(

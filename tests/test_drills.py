@@ -21,6 +21,7 @@ from threadwright.tables.drills import (
     tapping_hole,
 )
 from threadwright.tables.errors import TableError
+from threadwright.tables.form import Form
 from threadwright.tables.inserts import INSERT_LENGTHS, insert_depths, insert_hole
 from threadwright.tables.numbers import round_half_up
 from threadwright.tables.registry import find_thread, series
@@ -158,6 +159,23 @@ def test_a_thread_without_internal_limits_gets_no_verdict() -> None:
     assert {None} == {item.within_limits for item in tapping_drills(bare)}
     blank = replace(thread.limits("internal"), minor_max=math.nan)
     assert {None} == {item.within_limits for item in tapping_drills(replace(thread, all_limits=(blank,)))}
+
+
+@pytest.mark.parametrize(
+    "designation, usual_drill",  # drills for taper taps without a reamer, from memory
+    [("1/8-27 NPT", 8.61), ("1/4-18 NPT", 11.11), ("1/2-14 NPT", 18.26), ("Rc 1/2", 18.6)],
+)
+def test_a_taper_thread_is_drilled_for_its_small_end(designation: str, usual_drill: float) -> None:
+    thread = find_thread(designation)
+    found = engagement_of_hole(thread, usual_drill)
+    assert 0.75 < found.basic < 1.0
+    assert "at the small end" in found.basis
+    assert {None} == {item.within_limits for item in tapping_drills(thread)}
+
+
+def test_nothing_is_drilled_for_a_thread_that_knows_one_side_only() -> None:
+    assert () == tapping_drills(find_thread("R 1/2"))
+    assert () == clearance_holes(find_thread("Rc 1/2"))
 
 
 def test_drills_of_a_kind_rise_and_none_stands_twice() -> None:
@@ -300,6 +318,9 @@ def test_every_insert_row_is_compared() -> None:
 def test_insert_holes_of_forms_outside_the_standards_are_estimates() -> None:
     assert insert_hole(find_thread("M8")).basis == "computed"
     assert insert_hole(find_thread("1/4-20 BSW")).basis == "estimated"
+    lopsided = Form(name="lopsided", flank_angle=7.0, flank_angle_clear=45.0, depth=Fraction(3, 5))
+    with pytest.raises(TableError, match="M8x1.25: wire thread inserts need a symmetric form"):
+        insert_hole(replace(find_thread("M8"), form=lopsided))
     assert INSERT_LENGTHS == (1.0, 1.5, 2.0, 2.5, 3.0)
 
 
