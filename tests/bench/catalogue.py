@@ -1,0 +1,63 @@
+"""Building every thread of every system, beyond importing numpy; medians taken round-robin in fresh processes.
+
+Run: python tests/bench/catalogue.py [ROUNDS]. Prints one JSON line and a sentence.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import statistics
+import subprocess
+import sys
+import time
+
+BUILD = (
+    "from threadwright.tables.catalogue import candidates, class_rows; "
+    "rows = candidates(); class_rows('external'); class_rows('internal')"
+)
+COMMANDS = {
+    "numpy": "import numpy",
+    "tables": "import numpy, threadwright.tables.catalogue",
+    "catalogue": BUILD,
+}
+COUNT = f"{BUILD}; print(len(rows), sum(map(len, rows.names)))"
+TARGET_MS = 30
+
+
+def main() -> None:
+    rounds = int(sys.argv[1]) if len(sys.argv) > 1 else 15
+    environment = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+    times: dict[str, list[float]] = {name: [] for name in COMMANDS}
+    for _ in range(rounds + 1):  # the first round fills the caches of bytecode and files
+        for name, code in COMMANDS.items():
+            start = time.perf_counter()
+            subprocess.run([sys.executable, "-c", code], check=True, env=environment)
+            times[name].append(time.perf_counter() - start)
+    beyond = {
+        name: 1000 * statistics.median(a - b for a, b in zip(values[1:], times["numpy"][1:], strict=True))
+        for name, values in times.items()
+    }
+    count = subprocess.run(
+        [sys.executable, "-c", COUNT], check=True, env=environment, capture_output=True, text=True
+    )
+    distinct, names = map(int, count.stdout.split())
+    result = {
+        "bench": "catalogue",
+        "rounds": rounds,
+        "candidates": distinct,
+        "names": names,
+        "numpy_ms": round(1000 * statistics.median(times["numpy"][1:]), 1),
+        "import_beyond_numpy_ms": round(beyond["tables"], 1),
+        "build_beyond_numpy_ms": round(beyond["catalogue"], 1),
+    }
+    print(json.dumps(result))
+    print(
+        f"All {names} threads ({distinct} distinct) with the limits of both sides are built in "
+        f"{result['build_beyond_numpy_ms']} ms beyond importing numpy (target {TARGET_MS}), "
+        f"{result['import_beyond_numpy_ms']} ms of them to import the tables."
+    )
+
+
+if __name__ == "__main__":
+    main()
