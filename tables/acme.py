@@ -13,7 +13,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import format_mixed, parse_number
+from threadwright.tables.numbers import format_mixed, parse_number, per_inch
 from threadwright.tables.thread import (
     COMMONWEALTH,
     NORTH_AMERICA,
@@ -208,7 +208,7 @@ def _sizes(word: str) -> tuple[Size, ...]:
             Size(
                 name=name,
                 major=major,
-                pitch=Fraction(1, int(tpi)),
+                pitch=per_inch(tpi),
                 aliases=(f"{name}-{tpi} STUB-ACME",) if word == "STUB ACME" else (),
                 basis=None if major <= _LAST_READ[word] else "from memory",
             )

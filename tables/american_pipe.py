@@ -16,7 +16,15 @@ from typing import NamedTuple
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import format_decimal, format_mixed, parse_number, round_columns
+from threadwright.tables.numbers import (
+    exact,
+    float_column,
+    format_decimal,
+    format_mixed,
+    parse_number,
+    round_columns,
+    tpi_text,
+)
 from threadwright.tables.thread import (
     BOTH_SIDES,
     NORTH_AMERICA,
@@ -30,6 +38,7 @@ from threadwright.tables.thread import (
     Source,
     System,
     TaperLengths,
+    seed_columns,
 )
 from threadwright.tables.unified import UNIFIED_FORM, allowance, major_tolerance, pitch_tolerance
 
@@ -105,9 +114,8 @@ def pipe_lengths(system: System) -> PipeLengths:
     [0.3635, 0.3736, 0.2639, 0.3339]
     """
     engagement = {name: l1 for _, name, _, l1 in _entries()}
-    pitch = np.array([float(size.pitch) for size in system.sizes])
-    d = np.array([float(size.major) for size in system.sizes])
-    l1 = np.array([float(engagement[size.name]) for size in system.sizes])
+    d, pitch = seed_columns(system)
+    l1 = float_column(engagement[size.name] for size in system.sizes)
     coarse = np.array([parse_number(size.name) >= _FIRST_COARSE for size in system.sizes])
     e0 = d - (0.05 * d + 1.1) * pitch
     l2 = (0.8 * d + 6.8) * pitch
@@ -126,7 +134,7 @@ def pipe_lengths(system: System) -> PipeLengths:
 
 
 def _pitch(system: System) -> Array:
-    return np.array([float(size.pitch) for size in system.sizes])
+    return seed_columns(system)[1]
 
 
 def _pipe_basic(system: System) -> tuple[Basic, Array]:
@@ -214,7 +222,7 @@ def _coupling_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
 
 
 def _designation(symbol: str, size: Size) -> str:
-    return f"{size.name}-{format_decimal(1 / size.pitch)} {symbol}"
+    return f"{size.name}-{tpi_text(size.pitch)} {symbol}"
 
 
 def _entries() -> list[tuple[Fraction, str, Fraction, Fraction]]:
@@ -223,9 +231,7 @@ def _entries() -> list[tuple[Fraction, str, Fraction, Fraction]]:
     for tpi, group in _PIPE.items():
         for entry in group.split():
             name, d, l1 = entry.split(":")
-            rows.append(
-                (Fraction(tpi), format_mixed(parse_number(name.replace("+", " "))), Fraction(d), Fraction(l1))
-            )
+            rows.append((exact(tpi), format_mixed(parse_number(name.replace("+", " "))), exact(d), exact(l1)))
     return rows
 
 

@@ -12,7 +12,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import round_columns
+from threadwright.tables.numbers import exact, round_columns
 from threadwright.tables.thread import (
     COMMONWEALTH,
     Array,
@@ -133,8 +133,8 @@ def _sizes() -> tuple[Size, ...]:
         sizes.append(
             Size(
                 name=str(number),
-                major=Fraction(major),
-                pitch=Fraction(pitch),
+                major=exact(major),
+                pitch=exact(pitch),
                 choice=3 if small else 1,
                 aliases=(f"{number}BA", f"BA {number}", f"No. {number} BA"),
                 basis="from memory" if small else None,

@@ -12,7 +12,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import format_mixed, parse_number, round_columns
+from threadwright.tables.numbers import exact, format_mixed, parse_number, per_inch, round_columns
 from threadwright.tables.thread import (
     CONTINENT,
     NORTH_AMERICA,
@@ -23,6 +23,7 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    fine_first,
     seed_columns,
 )
 from threadwright.tables.trapezoidal import metric_designation, metric_plan, more_starts
@@ -199,8 +200,8 @@ def _metric_sizes() -> tuple[Size, ...]:
     return tuple(
         Size(
             name=diameter,
-            major=Fraction(diameter),
-            pitch=Fraction(pitch),
+            major=exact(diameter),
+            pitch=exact(pitch),
             choice=1 if (diameter, pitch) in read else 2,
             aliases=(f"S {diameter}x{pitch} BUTT",),
             basis=None if (diameter, pitch) in read else "from memory",
@@ -215,8 +216,8 @@ def _american_sizes() -> tuple[Size, ...]:
         counts, diameters = group.split(":")
         for text in diameters.split("|"):
             major = parse_number(text.replace("+", " "))
-            sizes += [Size(format_mixed(major), major, Fraction(1, int(tpi))) for tpi in counts.split(",")]
-    return tuple(sorted(sizes, key=lambda size: (size.major, size.pitch)))
+            sizes += [Size(format_mixed(major), major, per_inch(tpi)) for tpi in counts.split(",")]
+    return tuple(sorted(sizes, key=fine_first))
 
 
 SYSTEMS = (

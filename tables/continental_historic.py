@@ -7,7 +7,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_decimal, round_columns
+from threadwright.tables.numbers import exact, format_decimal, round_columns
 from threadwright.tables.thread import Basic, LimitColumns, Period, Side, Size, Source, System, seed_columns
 
 __all__ = ["LOEWENHERZ_FORM", "SYSTEMS", "THURY_FORM"]
@@ -59,7 +59,7 @@ def _loewenherz_sizes() -> tuple[Size, ...]:
     for choice, group in zip((1, 3), _LOEWENHERZ.split("|"), strict=True):
         for entry in group.split():
             diameter, pitch = entry.split("x")
-            sizes.append(Size(diameter, Fraction(diameter), Fraction(pitch), choice, (f"LOEW {diameter}",)))
+            sizes.append(Size(diameter, exact(diameter), exact(pitch), choice, (f"LOEW {diameter}",)))
     return tuple(sizes)
 
 

@@ -12,7 +12,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_mixed, parse_number
+from threadwright.tables.numbers import format_mixed, parse_number, per_inch
 from threadwright.tables.thread import (
     COMMONWEALTH,
     CONTINENT,
@@ -23,6 +23,7 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    fine_first,
     seed_columns,
 )
 from threadwright.tables.whitworth import inch_basic, inch_designation, limits_from_tolerance_unit
@@ -100,7 +101,7 @@ def _entries() -> list[tuple[str, Fraction, int, Basis | None]]:
             for entry in group.split():
                 size, tpi = entry.split("-")
                 known: Basis | None = "from memory" if basis else None
-                entries.append((size.replace("+", " "), 1 / Fraction(tpi), choice, known))
+                entries.append((size.replace("+", " "), per_inch(tpi), choice, known))
     return entries
 
 
@@ -118,7 +119,7 @@ def _sizes() -> tuple[Size, ...]:
         if entry in _GERMAN:
             aliases.append(f"FG {_GERMAN[entry]}")
         sizes.append(Size(name, major, pitch, choice, tuple(aliases), basis))
-    return tuple(sorted(sizes, key=lambda size: (size.major, size.pitch)))
+    return tuple(sorted(sizes, key=fine_first))
 
 
 SYSTEMS = (

@@ -12,11 +12,12 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.numbers import (
-    format_decimal,
     format_mixed,
     parse_number,
+    per_inch,
     round_columns,
     round_half_up,
+    tpi_text,
 )
 from threadwright.tables.thread import Basic, LimitColumns, Period, Size, Source, System, seed_columns
 from threadwright.tables.whitworth import WHITWORTH_FORM
@@ -42,7 +43,7 @@ def _entries() -> list[tuple[Fraction, Fraction, bool]]:
     for group, read in zip(_LIST.split("|"), (True, False), strict=True):
         for entry in group.split():
             size, tpi = entry.split("-")
-            rows.append((parse_number(size.replace("+", " ")), 1 / Fraction(tpi), read))
+            rows.append((parse_number(size.replace("+", " ")), per_inch(tpi), read))
     return sorted(rows)
 
 
@@ -71,7 +72,7 @@ def _rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
 
 
 def _designation(size: Size) -> str:
-    return f"{size.name}-{format_decimal(1 / size.pitch)} DIN 11"
+    return f"{size.name}-{tpi_text(size.pitch)} DIN 11"
 
 
 SYSTEMS = (

@@ -17,7 +17,7 @@ from types import MappingProxyType
 
 from threadwright.tables import unified
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_mixed, parse_number
+from threadwright.tables.numbers import format_mixed, parse_number, per_inch, tpi_text
 from threadwright.tables.thread import (
     NORTH_AMERICA,
     Basic,
@@ -28,6 +28,7 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    fine_first,
     seed_columns,
 )
 from threadwright.tables.whitworth import inch_basic, inch_designation
@@ -119,15 +120,14 @@ def _size(entry: str, choice: int, number_size: Callable[[int], Fraction]) -> Si
         major = parse_number(size.replace("+", " "))
         name = format_mixed(major)
     basis: Basis | None = "from memory" if entry.endswith("?") else None
-    return Size(name, major, 1 / Fraction(tpi), choice, (), basis)
+    return Size(name, major, per_inch(tpi), choice, (), basis)
 
 
 def _with_aliases(size: Size, symbol: str) -> Size:
     """Add the short spelling of a first choice, and 4 1/2 for 4.5 tpi."""
-    tpi = 1 / size.pitch
     aliases = [f"{size.name} {symbol}"] if size.choice == 1 else []
-    if tpi.denominator > 1:
-        aliases.append(f"{size.name}-{format_mixed(tpi)} {symbol}")
+    if size.pitch.numerator > 1:
+        aliases.append(f"{size.name}-{format_mixed(1 / size.pitch)} {symbol}")
     return size._replace(aliases=tuple(aliases))
 
 
@@ -140,9 +140,7 @@ def _sizes(
         for choice, group in enumerate(text.split("|"), start=1)
         for entry in group.split()
     ]
-    return tuple(
-        _with_aliases(size, symbol) for size in sorted(sizes, key=lambda size: (size.major, size.pitch))
-    )
+    return tuple(_with_aliases(size, symbol) for size in sorted(sizes, key=fine_first))
 
 
 def _machine_screws() -> tuple[Size, ...]:
@@ -152,7 +150,7 @@ def _machine_screws() -> tuple[Size, ...]:
     return tuple(
         size
         if (size.name, size.pitch) in held
-        else size._replace(aliases=(*size.aliases, f"{size.name}-{1 / size.pitch}"))
+        else size._replace(aliases=(*size.aliases, f"{size.name}-{tpi_text(size.pitch)}"))
         for size in _sizes(_ASME, "ASME")
     )
 

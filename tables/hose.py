@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_decimal, format_mixed, round_columns
+from threadwright.tables.numbers import format_decimal, format_mixed, round_columns, tpi_text
 from threadwright.tables.thread import (
     NORTH_AMERICA,
     Array,
@@ -25,6 +25,7 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    seed_columns,
 )
 
 __all__ = ["SYSTEMS"]
@@ -66,7 +67,7 @@ def _entries() -> tuple[_Entry, ...]:
 
 
 def _designation(size: Size) -> str:
-    return f"{size.name}-{format_decimal(1 / size.pitch)} NH"
+    return f"{size.name}-{tpi_text(size.pitch)} NH"
 
 
 def _aliases(entry: _Entry) -> tuple[str, ...]:
@@ -134,8 +135,8 @@ def _open(columns: dict[str, Array], ours: Array) -> dict[str, Array]:
 
 
 def _rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
-    major = np.array([float(size.major) for size in system.sizes])
-    depth = HOSE_FORM.depth_over_pitch * np.array([float(size.pitch) for size in system.sizes])
+    major, pitch = seed_columns(system)
+    depth = HOSE_FORM.depth_over_pitch * pitch
     basic = Basic(major, round_columns(major - depth, _PLACES), round_columns(major - 2 * depth, _PLACES))
     entries = _entries()
     return basic, (

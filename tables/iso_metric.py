@@ -14,7 +14,7 @@ import numpy as np
 
 from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_decimal, round_columns
+from threadwright.tables.numbers import exact, format_decimal, round_columns
 from threadwright.tables.thread import (
     COMMONWEALTH,
     CONTINENT,
@@ -404,8 +404,8 @@ def _sizes() -> tuple[Size, ...]:
             text, choice = entry.rstrip(")").split("(")
             name = f"M{text}"
             if coarse != "-":
-                sizes.append(Size(name, Fraction(text), Fraction(coarse), int(choice), (name,)))
-            sizes += [Size(name, Fraction(text), Fraction(p), int(choice)) for p in fine.split(",")]
+                sizes.append(Size(name, exact(text), exact(coarse), int(choice), (name,)))
+            sizes += [Size(name, exact(text), exact(p), int(choice)) for p in fine.split(",")]
     return tuple(sizes)
 
 

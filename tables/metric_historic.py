@@ -20,7 +20,7 @@ from types import MappingProxyType
 
 from threadwright.tables import iso_metric
 from threadwright.tables.historic_american import SELLERS_FORM
-from threadwright.tables.numbers import format_decimal
+from threadwright.tables.numbers import exact, format_decimal
 from threadwright.tables.thread import (
     Basic,
     Basis,
@@ -30,6 +30,7 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    coarse_first,
     seed_columns,
 )
 
@@ -77,12 +78,10 @@ def _sizes(text: str, suffix: str) -> tuple[Size, ...]:
             diameter, pitch = entry.rstrip("!").split("x")
             basis: Basis = "computed" if entry.endswith("!") else "from memory"
             aliases = [f"{suffix} {diameter}x{pitch}"]
-            if (Fraction(diameter), Fraction(pitch)) not in of_iso:
+            if (exact(diameter), exact(pitch)) not in of_iso:
                 aliases.append(f"M{diameter}x{pitch}")
-            sizes.append(
-                Size(f"M{diameter}", Fraction(diameter), Fraction(pitch), choice, tuple(aliases), basis)
-            )
-    return tuple(sorted(sizes, key=lambda size: (size.major, -size.pitch)))
+            sizes.append(Size(f"M{diameter}", exact(diameter), exact(pitch), choice, tuple(aliases), basis))
+    return tuple(sorted(sizes, key=coarse_first))
 
 
 def _designation(suffix: str, size: Size) -> str:

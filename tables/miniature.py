@@ -16,7 +16,7 @@ from types import MappingProxyType
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.iso_metric import metric_basic
-from threadwright.tables.numbers import format_decimal, round_columns
+from threadwright.tables.numbers import exact, format_decimal, round_columns
 from threadwright.tables.thread import (
     CONTINENT,
     NORTH_AMERICA,
@@ -27,6 +27,7 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    fine_first,
     seed_columns,
 )
 
@@ -121,10 +122,8 @@ def _sizes(alias: str) -> tuple[Size, ...]:
     for choice, group in enumerate(_SIZES.split("|"), start=1):
         for entry in group.split():
             diameter, pitch = entry.split("x")
-            sizes.append(
-                Size(diameter, Fraction(diameter), Fraction(pitch), choice, (alias.format(diameter),))
-            )
-    return tuple(sorted(sizes, key=lambda size: size.major))
+            sizes.append(Size(diameter, exact(diameter), exact(pitch), choice, (alias.format(diameter),)))
+    return tuple(sorted(sizes, key=fine_first))
 
 
 SYSTEMS = (

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,9 +16,22 @@ import numpy as np
 from threadwright.tables.errors import NumberError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
-__all__ = ["format_decimal", "format_mixed", "parse_number", "round_columns", "round_half_up", "shorten"]
+__all__ = [
+    "exact",
+    "float_column",
+    "format_decimal",
+    "format_mixed",
+    "parse_number",
+    "per_inch",
+    "round_columns",
+    "round_half_up",
+    "shorten",
+    "tpi_text",
+]
 
 _LONGEST = 24  # characters; longer text is not a reading
 _NUMBER = re.compile(
@@ -39,6 +53,55 @@ _VULGAR = {
 _GUARD = 1e-7  # of one unit in the last place: a tie that binary floats put just below stays a tie
 
 
+@lru_cache(maxsize=1024)
+def exact(text: str) -> Fraction:
+    """Read a decimal or a fraction of the tables exactly; most stand in many of them.
+
+    Examples
+    --------
+    >>> exact("0.375"), exact("5/16")
+    (Fraction(3, 8), Fraction(5, 16))
+    """
+    return Fraction(text)
+
+
+@lru_cache(maxsize=256)
+def per_inch(text: str) -> Fraction:
+    """Pitch of so many threads per inch, exactly. [in]
+
+    Examples
+    --------
+    >>> per_inch("4.5")
+    Fraction(2, 9)
+    """
+    return 1 / Fraction(text)
+
+
+def tpi_text(pitch: Fraction) -> str:
+    """Threads per inch of an inch pitch as a designation writes it.
+
+    Examples
+    --------
+    >>> tpi_text(Fraction(1, 20)), tpi_text(Fraction(2, 9))
+    ('20', '4.5')
+    """
+    if pitch.numerator == 1:
+        return str(pitch.denominator)
+    return format_decimal(pitch.denominator / pitch.numerator)
+
+
+def float_column(values: Iterable[Fraction]) -> NDArray[np.float64]:
+    """Exact numbers as a column, each the nearest float.
+
+    Examples
+    --------
+    >>> float_column([Fraction(1, 8), Fraction(3)])
+    array([0.125, 3.   ])
+    """
+    return np.array([value.numerator / value.denominator for value in values], dtype=np.float64)
+
+
+@lru_cache(maxsize=1024)
 def parse_number(text: str) -> Fraction:
     """Read a decimal, a fraction or a mixed number exactly.
 
@@ -94,10 +157,10 @@ def format_mixed(value: Fraction) -> str:
     >>> format_mixed(Fraction(5, 16)), format_mixed(Fraction(2))
     ('5/16', '2')
     """
-    whole, rest = divmod(value, 1)
+    whole, rest = divmod(value.numerator, value.denominator)
     if rest == 0:
         return str(whole)
-    return f"{whole} {rest}" if whole else str(rest)
+    return f"{whole} {rest}/{value.denominator}" if whole else f"{rest}/{value.denominator}"
 
 
 def format_decimal(value: Fraction | float, places: int = 10) -> str:
@@ -108,7 +171,8 @@ def format_decimal(value: Fraction | float, places: int = 10) -> str:
     >>> format_decimal(Fraction(5, 4)), format_decimal(0.00001), format_decimal(12.0)
     ('1.25', '0.00001', '12')
     """
-    text = f"{float(value):.{places}f}".rstrip("0").rstrip(".")
+    number = value.numerator / value.denominator if isinstance(value, Fraction) else float(value)
+    text = f"{number:.{places}f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
 
 

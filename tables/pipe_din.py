@@ -8,6 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 from types import MappingProxyType
 
+from threadwright.tables.din_whitworth import GERMAN_INCH
 from threadwright.tables.numbers import parse_number, round_columns, round_half_up
 from threadwright.tables.pipe_parallel import pipe_sizes
 from threadwright.tables.thread import Basic, LimitColumns, Period, Size, Source, System, seed_columns
@@ -15,7 +16,6 @@ from threadwright.tables.whitworth import WHITWORTH_FORM
 
 __all__ = ["SYSTEMS"]
 
-GERMAN_INCH = Fraction("25.40095")
 _LARGE = (("7 8 9 10", 10), ("11 12", 8))  # sizes in inches, threads per inch
 _OVER_BORE = Fraction("0.45")  # what the larger sizes measure above the inches they name
 _READ = ("1/4", "1/2", "3/4", "1", "1 1/4", "1 1/2", "2", "3", "4", "6", "8", "10", "12")

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from threadwright.tables.numbers import format_mixed, parse_number, round_columns
+from threadwright.tables.numbers import exact, format_mixed, parse_number, round_columns
 from threadwright.tables.thread import (
     COMMONWEALTH,
     CONTINENT,
@@ -80,7 +80,7 @@ def _tolerance_columns(system: System) -> tuple[Array, Array, Array]:
     """TD1, TD2 (and Td2 of class A), Td (and Td2 of class B) of every size. [mm]"""
     rows = []
     for size in system.sizes:
-        minor, fine, coarse = _TOLERANCES[int(1 / size.pitch)]
+        minor, fine, coarse = _TOLERANCES[size.pitch.denominator]
         if parse_number(size.name) > _LAST_SMALL:
             fine, coarse = _ABOVE_G2
         rows.append((minor, fine, coarse))
@@ -167,7 +167,7 @@ def pipe_sizes(aliases: Callable[[str, int], tuple[str, ...]] | None = None) -> 
             sizes.append(
                 Size(
                     name=name,
-                    major=Fraction(major),
+                    major=exact(major),
                     pitch=Fraction(1, tpi),
                     aliases=() if aliases is None else aliases(name, tpi),
                     nominal=inches * _MM_PER_INCH,

@@ -8,7 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import round_columns
+from threadwright.tables.numbers import exact, round_columns
 from threadwright.tables.thread import (
     CONTINENT,
     Array,
@@ -71,7 +71,7 @@ def round_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         round_columns(major - 2 * ROUND_FORM.addendum * pitch, _PLACES),
         round_columns(major - 2 * ROUND_FORM.depth_over_pitch * pitch, _PLACES),
     )
-    on = np.array([_TOLERANCES[int(1 / size.pitch)] for size in system.sizes]).T
+    on = np.array([_TOLERANCES[size.pitch.denominator] for size in system.sizes]).T
     external: dict[str, Array] = {}
     for part, tolerance in zip(("major", "pitch_diameter", "minor"), on[:3], strict=True):
         external[f"{part}_max"] = getattr(basic, part)
@@ -89,7 +89,7 @@ def round_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
 
 def _sizes() -> tuple[Size, ...]:
     return tuple(
-        Size(text, Fraction(text), Fraction(1, tpi), aliases=(f"Rd {text}",))
+        Size(text, exact(text), Fraction(1, tpi), aliases=(f"Rd {text}",))
         for tpi, group in _DIN_405.items()
         for text in group.split()
     )

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from threadwright.tables.errors import TableError, UnknownThreadError
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import round_columns
+from threadwright.tables.numbers import float_column, round_columns
 
 __all__ = [
     "BOTH_SIDES",
@@ -42,7 +42,10 @@ __all__ = [
     "TaperLengths",
     "Thread",
     "Unit",
+    "coarse_first",
+    "fine_first",
     "seed_columns",
+    "tpi_column",
 ]
 
 Array = NDArray[np.float64]
@@ -304,7 +307,6 @@ class SeriesTable:
     """A system as columns, in the unit of its standard."""
 
     system: System
-    designations: tuple[str, ...]
     nominal_major: Array
     pitch: Array
     basic: Basic
@@ -312,13 +314,24 @@ class SeriesTable:
     lengths: TaperLengths | None = None
 
     def __len__(self) -> int:
-        return len(self.designations)
+        return len(self.pitch)
+
+    @property
+    def designations(self) -> tuple[str, ...]:
+        """Every size as its standard writes it.
+
+        Raises
+        ------
+        TableError
+            If a designation stands twice.
+        """
+        return _designations(self.system)
 
     def thread(self, row: int) -> Thread:
         """Return one row as a :class:`Thread`."""
         system, size = self.system, self.system.sizes[row]
         return Thread(
-            designation=self.designations[row],
+            designation=system.designation(size),
             system=system.symbol,
             title=system.title,
             form=system.form,
@@ -405,19 +418,19 @@ class System:
         Raises
         ------
         TableError
-            If a pitch is not below its major diameter, or a designation stands twice.
+            If a pitch is not below its major diameter.
         """
-        return _checked_sizes(self)
+        return _seeded(self)[0]
 
     def build(self) -> SeriesTable:
         """Compute the whole system."""
         basic, limits = self.rules(self)
         _, pitch = seed_columns(self)
-        named = [size.major if size.nominal is None else size.nominal for size in self.sizes]
         return SeriesTable(
             system=self,
-            designations=tuple(self.designation(size) for size in self.sizes),
-            nominal_major=np.array([float(value) for value in named]),
+            nominal_major=float_column(
+                size.major if size.nominal is None else size.nominal for size in self.sizes
+            ),
             pitch=pitch,
             basic=basic,
             limits=limits,
@@ -425,32 +438,62 @@ class System:
         )
 
 
-@cache
-def _checked_sizes(system: System) -> tuple[Size, ...]:
+def fine_first(size: Size) -> tuple[float, float]:
+    """Sorts sizes by diameter, the finest pitch of one diameter first."""
+    major, pitch = size.major, size.pitch
+    return major.numerator / major.denominator, pitch.numerator / pitch.denominator
+
+
+def coarse_first(size: Size) -> tuple[float, float]:
+    """Sorts sizes by diameter, the coarsest pitch of one diameter first."""
+    major, pitch = fine_first(size)
+    return major, -pitch
+
+
+def tpi_column(system: System) -> Array:
+    """Threads per inch of every size of a system in inches. [1/in]"""
+    pitches = [size.pitch for size in system.sizes]
+    return np.array([pitch.denominator / pitch.numerator for pitch in pitches], dtype=np.float64)
+
+
+_KEPT = 128  # systems whose seeds stay at hand: all that are registered, and some made up of one size
+
+
+@lru_cache(maxsize=_KEPT)
+def _seeded(system: System) -> tuple[tuple[Size, ...], Array, Array]:
+    """The checked seeds, and their major diameters and pitches as columns, as they stand in the list."""
     sizes = system.seeds()
-    inches = system.unit == "mm" and system.tpi_pitch
-    seen: set[str] = set()
-    for size in sizes:
-        name = system.designation(size)
-        if not 0 < size.pitch * (system.inch if inches else 1) < size.major:
-            raise TableError(
-                f"{system.symbol} {name}: pitch {size.pitch} must be below major diameter {size.major}"
-            )
-        if name in seen:
-            raise TableError(f"{system.symbol} {name} stands twice in its table")
-        seen.add(name)
-    return sizes
+    major, pitch = (float_column(getattr(size, name) for size in sizes) for name in ("major", "pitch"))
+    inch = float(system.inch) if system.unit == "mm" and system.tpi_pitch else 1.0
+    for row in np.flatnonzero(~((pitch > 0) & (pitch * inch < major))):
+        size = sizes[row]
+        raise TableError(
+            f"{system.symbol} {system.designation(size)}: pitch {size.pitch} must be below major diameter "
+            f"{size.major}"
+        )
+    return sizes, major, pitch
 
 
+@lru_cache(maxsize=_KEPT)
+def _designations(system: System) -> tuple[str, ...]:
+    names = tuple(system.designation(size) for size in system.sizes)
+    if len(set(names)) < len(names):
+        twice = next(name for row, name in enumerate(names) if name in names[:row])
+        raise TableError(f"{system.symbol} {twice} stands twice in its table")
+    return names
+
+
+@lru_cache(maxsize=_KEPT)
 def seed_columns(system: System) -> tuple[Array, Array]:
     """Nominal major diameters and pitches of a system as columns, in its unit.
 
     A system in millimetres with pitches in threads per inch gets its pitch in millimetres, rounded
     first if its standard says so.
     """
-    major = np.array([float(size.major) for size in system.sizes])
-    scale = float(system.inch) if system.tpi_pitch and system.unit == "mm" else 1.0
-    pitch = np.array([float(size.pitch) for size in system.sizes]) * scale
+    _, major, pitch = _seeded(system)
+    if system.tpi_pitch and system.unit == "mm":
+        pitch = pitch * float(system.inch)
     if system.pitch_places is not None:
         pitch = round_columns(pitch, system.pitch_places)
+    major.flags.writeable = pitch.flags.writeable = False
     return major, pitch

@@ -16,7 +16,7 @@ import numpy as np
 from threadwright.tables.errors import DesignationError
 from threadwright.tables.form import Form
 from threadwright.tables.iso_metric import crest_tolerance_external, pitch_tolerance
-from threadwright.tables.numbers import format_decimal, round_columns
+from threadwright.tables.numbers import exact, format_decimal, round_columns
 from threadwright.tables.thread import (
     COMMONWEALTH,
     CONTINENT,
@@ -293,8 +293,7 @@ def more_starts(letters: str, system: System, key: str) -> Size | None:
 
 def _sizes() -> tuple[Size, ...]:
     return tuple(
-        Size(name, Fraction(name), Fraction(pitch), 1 if normal else 2)
-        for name, pitch, normal in metric_plan()
+        Size(name, exact(name), exact(pitch), 1 if normal else 2) for name, pitch, normal in metric_plan()
     )
 
 

@@ -27,14 +27,22 @@ of the internal thread, D2 max + 0.793857 P, is a reference value.
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import cache, partial
+from functools import lru_cache, partial
 from types import MappingProxyType
 
 import numpy as np
 
 from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_decimal, format_mixed, round_columns
+from threadwright.tables.numbers import (
+    exact,
+    format_decimal,
+    format_mixed,
+    parse_number,
+    per_inch,
+    round_columns,
+    tpi_text,
+)
 from threadwright.tables.thread import (
     COMMONWEALTH,
     NORTH_AMERICA,
@@ -46,6 +54,9 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    coarse_first,
+    seed_columns,
+    tpi_column,
 )
 
 __all__ = [
@@ -112,6 +123,7 @@ _UNR_ROOT = 1.19078493
 _INTERNAL_MAJOR = 0.793857
 
 
+@lru_cache(maxsize=64)
 def number_size(number: int) -> Fraction:
     """Major diameter of a number size, D = 0.060 + 0.013 N.
 
@@ -352,14 +364,13 @@ def _internal(name: str, diameter: Array, tpi: Array, engagement: Array) -> Limi
     return LimitColumns(side="internal", tolerance_class=name, columns=columns)
 
 
-@cache
+@lru_cache(maxsize=64)
 def unified_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """Basic sizes and limits of ASME B1.1; works for any sizes in inches, specials included.
 
     Class 1 only for UNC and UNF, and there from 1/4 in up.
     """
-    diameter = round_columns(np.array([float(size.major) for size in system.sizes]), 4)
-    tpi = np.array([float(1 / size.pitch) for size in system.sizes])
+    diameter, tpi = round_columns(seed_columns(system)[0], 4), tpi_column(system)
     engagement = _engagement(system, diameter, tpi)
     pitch = _pitch(tpi)
     basic = Basic(
@@ -375,31 +386,32 @@ def unified_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
 
 
 def _designation(symbol: str, size: Size) -> str:
-    return f"{size.name}-{format_decimal(1 / size.pitch)} {symbol}"
+    return f"{size.name}-{tpi_text(size.pitch)} {symbol}"
 
 
 def _choice(name: str, major: Fraction) -> int:
     """First or second choice of diameter: eighths to 2 in and quarters above, sixteenths up to 5/8 in."""
     if name.startswith("No."):
         return 2 if name in _SECOND_CHOICE_NUMBERS else 1
-    first = 16 if major <= Fraction(5, 8) else 8 if major <= 2 else 4
-    return 1 if (major * first).denominator == 1 else 2
+    inches = major.numerator / major.denominator  # exact in binary
+    first = 16 if inches <= 0.625 else 8 if inches <= 2 else 4
+    return 1 if first % major.denominator == 0 else 2
 
 
-def _size(symbol: str, name: str, major: Fraction, tpi: Fraction) -> Size:
-    bare = f"{name}-{format_decimal(tpi)}"
-    aliases = [f"{format_decimal(major, 4)}-{format_decimal(tpi)} {symbol}"]
+def _size(symbol: str, name: str, major: Fraction, tpi: str) -> Size:
+    bare = f"{name}-{tpi}"
+    aliases = [f"{format_decimal(major, 4)}-{tpi} {symbol}"]
     if name.startswith("No."):
         aliases.append(bare)  # fractional sizes without a series could be Whitworth too
-    if tpi.denominator > 1:
-        aliases.append(f"{name}-{format_mixed(tpi)} {symbol}")
+    if "." in tpi:
+        aliases.append(f"{name}-{format_mixed(exact(tpi))} {symbol}")
     if symbol in ("UNC", "UNF", "UNEF"):
         aliases.append(f"{name} {symbol}")
     if symbol == "UNS" and bare == "1-14":
         aliases.append("1-14 UNF")  # what the American National fine size is still called
     choice = 3 if symbol == "UNS" else _choice(name, major)
     basis: Basis | None = "from memory" if bare in _FROM_MEMORY else None
-    return Size(name, major, 1 / tpi, choice, tuple(aliases), basis)
+    return Size(name, major, per_inch(tpi), choice, tuple(aliases), basis)
 
 
 def _listed(symbol: str, text: str) -> tuple[Size, ...]:
@@ -409,25 +421,29 @@ def _listed(symbol: str, text: str) -> tuple[Size, ...]:
         if size.startswith("#"):
             name, major = f"No. {size[1:]}", number_size(int(size[1:]))
         else:
-            major = sum((Fraction(part) for part in size.split("+")), Fraction(0))
+            major = parse_number(size.replace("+", " "))
             name = format_mixed(major)
-        sizes.append(_size(symbol, name, major, Fraction(threads)))
+        sizes.append(_size(symbol, name, major, threads))
     return tuple(sizes)
+
+
+@lru_cache(maxsize=128)
+def _sixteenths(count: int) -> tuple[str, Fraction]:
+    """Name and diameter of a size in sixteenths of an inch."""
+    major = Fraction(count, 16)
+    return format_mixed(major), major
 
 
 def _constant_pitch() -> tuple[Size, ...]:
     """The constant pitch series without the sizes that carry a name of their own, by diameter."""
-    listed = ((symbol, text) for symbol, text in (("UNC", _UNC), ("UNF", _UNF), ("UNEF", _UNEF)))
-    taken = {(size.major, size.pitch) for symbol, text in listed for size in _listed(symbol, text)}
+    named_series = [entry for entry in SYSTEMS if entry.symbol in ("UNC", "UNF", "UNEF")]
+    taken = {(size.name, size.pitch.denominator) for entry in named_series for size in entry.sizes}
     sizes = []
     for tpi, numbers, runs in _UN:
-        diameters = [Fraction(at, 16) for start, stop, step in runs for at in range(start, stop + 1, step)]
         named = [(f"No. {number}", number_size(number)) for number in numbers]
-        named += [(format_mixed(major), major) for major in diameters]
-        sizes += [
-            _size("UN", *entry, Fraction(tpi)) for entry in named if (entry[1], Fraction(1, tpi)) not in taken
-        ]
-    return tuple(sorted(sizes, key=lambda size: (size.major, -size.pitch)))
+        named += [_sixteenths(at) for start, stop, step in runs for at in range(start, stop + 1, step)]
+        sizes += [_size("UN", *entry, str(tpi)) for entry in named if (entry[0], tpi) not in taken]
+    return tuple(sorted(sizes, key=coarse_first))
 
 
 _PERIODS = (

@@ -15,7 +15,17 @@ from threadwright.tables import unified
 from threadwright.tables.form import Form
 from threadwright.tables.metric_aerospace import MJ_FORM
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import NORTH_AMERICA, Array, Basic, LimitColumns, Period, Size, Source, System
+from threadwright.tables.thread import (
+    NORTH_AMERICA,
+    Array,
+    Basic,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    tpi_column,
+)
 from threadwright.tables.whitworth import inch_designation
 
 __all__ = ["SYSTEMS", "UNJ_FORM", "unj_rules"]
@@ -51,8 +61,7 @@ def _columns(rows: list[LimitColumns], pitch: Array) -> LimitColumns:
 
 def unj_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """Limits of the Unified series with the minor diameters of UNJ; classes 2A, 3A, 2B, 3B. [in]"""
-    tpi = np.array([float(1 / size.pitch) for size in system.sizes])
-    pitch = round_columns(1 / tpi, 8)
+    pitch = round_columns(1 / tpi_column(system), 8)
     parts = [unified.unified_rules(base) for base in _bases()]
     major, middle = (np.concatenate([basic[column] for basic, _ in parts]) for column in (0, 1))
     basic = Basic(major, middle, round_columns(major - _times(_NUT_MINOR, pitch), 4))
@@ -69,9 +78,8 @@ def _sizes() -> tuple[Size, ...]:
         named = base.symbol.replace("UN", "UNJ")
         for size in base.sizes:
             bare = inch_designation(size, "").rstrip()
-            aliases = {alias.replace(base.symbol, named) for alias in size.aliases if base.symbol in alias}
-            aliases.add(f"{bare} {named}")
-            sizes.append(size._replace(aliases=tuple(sorted(aliases))))
+            aliases = [alias.replace(base.symbol, named) for alias in size.aliases if base.symbol in alias]
+            sizes.append(size._replace(aliases=(f"{bare} {named}", *aliases)))
     return tuple(sizes)
 
 

@@ -22,6 +22,7 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    fine_first,
     seed_columns,
 )
 
@@ -93,7 +94,7 @@ def _sizes() -> tuple[Size, ...]:
                     tpi=tpi,
                 )
             )
-    return tuple(sorted(sizes, key=lambda size: (size.major, size.pitch)))
+    return tuple(sorted(sizes, key=fine_first))
 
 
 def _designation(size: Size) -> str:

@@ -15,7 +15,14 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_decimal, format_mixed, parse_number, round_columns
+from threadwright.tables.numbers import (
+    exact,
+    format_mixed,
+    parse_number,
+    per_inch,
+    round_columns,
+    tpi_text,
+)
 from threadwright.tables.thread import (
     COMMONWEALTH,
     NORTH_AMERICA,
@@ -28,6 +35,7 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    fine_first,
     seed_columns,
 )
 
@@ -310,7 +318,7 @@ def inch_designation(size: Size, symbol: str) -> str:
     >>> inch_designation(Size("2", Fraction(2), Fraction(2, 9)), "BSW")
     '2-4.5 BSW'
     """
-    return f"{size.name}-{format_decimal(1 / size.pitch)} {symbol}"
+    return f"{size.name}-{tpi_text(size.pitch)} {symbol}"
 
 
 def _bsw(size: Size) -> str:
@@ -335,13 +343,13 @@ def _sizes(text: str, symbol: str) -> tuple[Size, ...]:
             name = format_mixed(diameter)
             aliases = [f"{name} {symbol}"]
             if "." in tpi:
-                aliases.append(f"{name}-{format_mixed(Fraction(tpi))} {symbol}")
+                aliases.append(f"{name}-{format_mixed(exact(tpi))} {symbol}")
             basis: Basis | None = "from memory" if choice == 4 else None
             since = _SINCE.get(size) if symbol == "BSW" else None
             sizes.append(
-                Size(name, diameter, 1 / Fraction(tpi), min(choice, 3), tuple(aliases), basis, since=since)
+                Size(name, diameter, per_inch(tpi), min(choice, 3), tuple(aliases), basis, since=since)
             )
-    return tuple(sorted(sizes, key=lambda size: size.major))
+    return tuple(sorted(sizes, key=fine_first))
 
 
 _TOLERANCES = "tolerance formulas read in quotation only; engagement L = D and allowance 0.3 T from memory"

@@ -14,7 +14,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables import whitworth
-from threadwright.tables.numbers import format_mixed, parse_number
+from threadwright.tables.numbers import format_mixed, parse_number, per_inch
 from threadwright.tables.thread import (
     COMMONWEALTH,
     Basic,
@@ -24,6 +24,7 @@ from threadwright.tables.thread import (
     Size,
     Source,
     System,
+    fine_first,
     seed_columns,
 )
 from threadwright.tables.whitworth import (
@@ -89,8 +90,8 @@ def _listed(text: str, symbol: str, other: str) -> tuple[Size, ...]:
         major = parse_number(diameter.replace("+", " "))
         name = format_mixed(major)
         aliases = (f"{name} {symbol}", f"{symbol} {name}", f"{other} {name}")
-        sizes.append(Size(name, major, Fraction(1, int(tpi)), aliases=aliases))
-    return tuple(sorted(sizes, key=lambda size: (size.major, size.pitch)))
+        sizes.append(Size(name, major, per_inch(tpi), aliases=aliases))
+    return tuple(sorted(sizes, key=fine_first))
 
 
 def _constant_pitch_sizes() -> tuple[Size, ...]:

@@ -171,7 +171,7 @@ def test_a_pitch_in_threads_per_inch_is_compared_in_millimetres() -> None:
 def test_a_designation_that_stands_twice_is_refused() -> None:
     size = Size("1", Fraction(6), Fraction(1))
     with pytest.raises(TableError, match="XT 1 XT stands twice in its table"):
-        _ = make_system(size, size).sizes
+        _ = make_system(size, size).build().designations
 
 
 def test_a_table_has_one_row_for_each_size_and_keeps_what_the_size_says() -> None:

@@ -1,4 +1,4 @@
-"""Building every thread of every system, beyond importing numpy; medians taken round-robin in fresh processes.
+"""Building every thread of every system, beyond importing numpy; medians, round-robin in fresh processes.
 
 Run: python tests/bench/catalogue.py [ROUNDS]. Prints one JSON line and a sentence.
 """
