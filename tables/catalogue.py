@@ -22,10 +22,11 @@ __all__ = ["Catalogue", "ClassRows", "candidates", "class_rows", "every_thread",
 
 _SAME_METAL_MM = 0.0005
 _SAME_PITCH_MM = 0.00005
+_BOUNDS = ("major", "pitch_diameter", "minor")
 Integers = NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Catalogue:
     """Distinct candidates as columns (n,) in millimetres and degrees, sorted by major diameter."""
 
@@ -73,7 +74,7 @@ class Catalogue:
         return series(symbol).thread(row)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class ClassRows:
     """Limits of one side, one row for each class of each name, grouped by candidate. [mm]"""
 
@@ -92,67 +93,73 @@ class ClassRows:
     minor_high: Array
 
 
-def _tables() -> list[tuple[SeriesTable, float]]:
-    return [(series(s.symbol), MM_PER_INCH if s.unit == "in" else 1.0) for s in SYSTEMS]
+def _tables() -> list[SeriesTable]:
+    return [series(entry.symbol) for entry in SYSTEMS]
 
 
-def _stack(tables: list[tuple[SeriesTable, float]]) -> dict[str, Array]:
-    columns: dict[str, list[Array]] = {}
-    for index, (table, scale) in enumerate(tables):
-        form, n = table.system.form, len(table)
-        pitch = table.pitch * scale
-        wires = wire_constants(form) if form.symmetric else None
-        lengths = table.lengths
-        parts = {
-            "system": np.full(n, float(index)),
-            "row": np.arange(n, dtype=np.float64),
-            "major": table.basic.major * scale,
-            "nominal_major": table.nominal_major * scale,
-            "pitch": pitch,
-            "pitch_diameter": table.basic.pitch_diameter * scale,
-            "minor": table.basic.minor * scale,
-            "flank_angle": np.full(n, form.flank_angle),
-            "thread_angle": np.full(n, form.thread_angle),
-            "starts": np.array([float(size.starts) for size in table.system.sizes]),
-            "taper": np.full(n, float(table.system.taper)),
-            "gauge_length": np.full(n, np.nan) if lengths is None else lengths.gauge * scale,
-            "wire_factor": np.full(n, wires.diameter_factor if wires else np.nan),
-            "wire_least": pitch * (wires.least if wires else np.nan),
-            "wire_greatest": pitch * (wires.greatest if wires else np.nan),
-        }
-        for name, part in parts.items():
-            columns.setdefault(name, []).append(part)
-    return {name: np.concatenate(parts) for name, parts in columns.items()}
+def _wires(tables: list[SeriesTable]) -> Array:
+    """Factor, least and greatest wire of each system's form, over the pitch; NaN if asymmetric. [-]"""
+    held = {id(table.system.form): table.system.form for table in tables}
+    of_form = {
+        key: (constants.diameter_factor, constants.least, constants.greatest)
+        for key, form in held.items()
+        if form.symmetric and (constants := wire_constants(form))
+    }
+    return np.array([of_form.get(id(table.system.form), (np.nan,) * 3) for table in tables]).T
+
+
+def _stack(tables: list[SeriesTable]) -> dict[str, Array]:
+    """All threads in the registry's order, as columns. [mm and degrees]"""
+    count = [len(table) for table in tables]
+    system = np.repeat(np.arange(len(tables)), count)
+    scale = np.array([MM_PER_INCH if table.system.unit == "in" else 1.0 for table in tables])[system]
+    forms = [table.system.form for table in tables]
+    factor, least, greatest = _wires(tables)
+    pitch = np.concatenate([table.pitch for table in tables]) * scale
+    gauge = [
+        np.full(n, np.nan) if table.lengths is None else table.lengths.gauge
+        for n, table in zip(count, tables, strict=True)
+    ]
+    return {
+        "system": system.astype(np.float64),
+        "row": np.arange(len(system)) - np.repeat(np.cumsum(count) - count, count).astype(np.float64),
+        "scale": scale,
+        "major": np.concatenate([table.basic.major for table in tables]) * scale,
+        "nominal_major": np.concatenate([table.nominal_major for table in tables]) * scale,
+        "pitch": pitch,
+        "pitch_diameter": np.concatenate([table.basic.pitch_diameter for table in tables]) * scale,
+        "minor": np.concatenate([table.basic.minor for table in tables]) * scale,
+        "flank_angle": np.array([form.flank_angle for form in forms])[system],
+        "thread_angle": np.array([form.thread_angle for form in forms])[system],
+        "starts": np.array(
+            [size.starts for table in tables for size in table.system.sizes], dtype=np.float64
+        ),
+        "taper": np.array([float(table.system.taper) for table in tables])[system],
+        "gauge_length": np.concatenate(gauge) * scale,
+        "wire_factor": factor[system],
+        "wire_least": pitch * least[system],
+        "wire_greatest": pitch * greatest[system],
+    }
 
 
 @lru_cache(maxsize=1)
 def _grouped() -> tuple[dict[str, Array], Integers]:
-    """All threads sorted, and the candidate each belongs to."""
+    """All threads in the registry's order, and the candidate each belongs to."""
     flat = _stack(_tables())
     grid = {
         "major": np.rint(flat["major"] / _SAME_METAL_MM),
         "pitch": np.rint(flat["pitch"] / _SAME_PITCH_MM),
     }
-    order = np.lexsort(
-        (
-            flat["row"],
-            flat["system"],
-            flat["pitch_diameter"],
-            flat["starts"],
-            flat["taper"],
-            flat["thread_angle"],
-            flat["flank_angle"],
-            grid["pitch"],
-            grid["major"],
-        )
-    )
     keys = [grid["major"], grid["pitch"]]
-    keys += [flat[name] for name in ("flank_angle", "thread_angle", "starts", "taper")]
+    keys += [flat[name] for name in ("flank_angle", "thread_angle", "taper", "starts")]
+    order = np.lexsort((flat["pitch_diameter"], *reversed(keys)))
     changed = np.zeros(len(order), dtype=bool)
     for key in keys:
-        changed[1:] |= key[order][1:] != key[order][:-1]
-    changed[1:] |= np.abs(np.diff(flat["pitch_diameter"][order])) > _SAME_METAL_MM
-    return {name: column[order] for name, column in flat.items()}, np.cumsum(changed)
+        changed[1:] |= np.diff(key[order]) != 0
+    changed[1:] |= np.diff(flat["pitch_diameter"][order]) > _SAME_METAL_MM
+    group = np.empty(len(order), dtype=np.int64)
+    group[order] = np.cumsum(changed)
+    return flat, group
 
 
 @lru_cache(maxsize=1)
@@ -166,14 +173,16 @@ def candidates() -> Catalogue:
     True
     """
     flat, group = _grouped()
-    members: list[list[tuple[int, str, int]]] = [[] for _ in range(int(group[-1]) + 1)]
-    for index, system, row in zip(group, flat["system"], flat["row"], strict=True):
-        members[index].append((int(system), SYSTEMS[int(system)].symbol, int(row)))
-    by_name = np.lexsort((flat["row"], flat["system"], group))
-    first = by_name[np.flatnonzero(np.diff(group, prepend=-1))]
-    plain = {name: flat[name][first] for name in flat if name not in ("system", "row", "starts")}
+    symbols = [entry.symbol for entry in SYSTEMS]
+    by_name = np.argsort(group, kind="stable")
+    start = np.flatnonzero(np.diff(group[by_name], prepend=-1))
+    first = by_name[start]  # the leading name
+    system, row = (flat[name][by_name].astype(np.int64).tolist() for name in ("system", "row"))
+    names = [(symbols[index], place) for index, place in zip(system, row, strict=True)]
+    ends = [*start[1:].tolist(), len(names)]
+    plain = {name: flat[name][first] for name in flat if name not in ("system", "row", "scale", "starts")}
     return Catalogue(
-        names=tuple(tuple((symbol, row) for _, symbol, row in sorted(group)) for group in members),
+        names=tuple(tuple(names[begin:end]) for begin, end in zip(start.tolist(), ends, strict=True)),
         starts=flat["starts"][first].astype(np.int64),
         **plain,
     )
@@ -199,7 +208,7 @@ def has_side(side: Side) -> NDArray[np.bool_]:
     '1/8-27 NPSC'
     """
     flat, group = _grouped()
-    sided = np.array([side in entry.sides for entry in SYSTEMS])
+    sided = np.array([side in entry.sides for entry in SYSTEMS], dtype=np.float64)
     return np.bincount(group, sided[flat["system"].astype(np.int64)]) > 0
 
 
@@ -221,37 +230,32 @@ def class_rows(side: Side) -> ClassRows:
     True
     """
     flat, group = _grouped()
-    bounds = ("major", "pitch_diameter", "minor")
-    lows: dict[str, list[Array]] = {name: [] for name in bounds}
-    highs: dict[str, list[Array]] = {name: [] for name in bounds}
-    owner: list[Array] = []
-    system: list[Array] = []
-    place: list[Array] = []
+    picked: list[Integers] = []
     names: list[str] = []
-    for index, (table, scale) in enumerate(_tables()):
-        here = np.flatnonzero(flat["system"] == index)
-        if side not in table.system.sides:
-            here = here[~has_side(side)[group[here]]]
-        rows = flat["row"][here].astype(np.int64)
-        sided = [limits for limits in table.limits if limits.side == side]
+    columns: dict[str, list[Array]] = {f"{name}_{end}": [] for name in _BOUNDS for end in ("min", "max")}
+    begin = 0
+    for table in _tables():
+        here = np.arange(begin, begin + len(table))
+        begin += len(table)
+        counts = slice(None) if side in table.system.sides else ~has_side(side)[group[here]]
         blank = np.full(len(table), np.nan)
-        for columns, class_name in [(x.columns, x.tolerance_class) for x in sided] or [({}, "")]:
-            owner.append(group[here].astype(np.float64))
-            system.append(np.full(len(here), float(index)))
-            place.append(flat["row"][here])
-            names += [class_name] * len(here)
-            for name in bounds:
-                lows[name].append(columns.get(f"{name}_min", blank)[rows] * scale)
-                highs[name].append(columns.get(f"{name}_max", blank)[rows] * scale)
-    candidate = np.concatenate(owner).astype(np.int64)
-    order = np.argsort(candidate, kind="stable")
+        sided = [limits for limits in table.limits if limits.side == side]
+        for held, class_name in [(x.columns, x.tolerance_class) for x in sided] or [({}, "")]:
+            picked.append(here[counts])
+            names += [class_name] * len(picked[-1])
+            for name, parts in columns.items():
+                parts.append(held.get(name, blank)[counts])
+    row = np.concatenate(picked)
+    order = np.argsort(group[row], kind="stable")
+    row = row[order]
+    limits_mm = {name: np.concatenate(parts)[order] * flat["scale"][row] for name, parts in columns.items()}
     return ClassRows(
-        candidate=candidate[order],
-        system=np.concatenate(system).astype(np.int64)[order],
-        row=np.concatenate(place).astype(np.int64)[order],
-        tolerance_class=tuple(names[i] for i in order),
-        **{f"{name}_low": np.concatenate(lows[name])[order] for name in bounds},
-        **{f"{name}_high": np.concatenate(highs[name])[order] for name in bounds},
+        candidate=group[row],
+        system=flat["system"][row].astype(np.int64),
+        row=flat["row"][row].astype(np.int64),
+        tolerance_class=tuple(map(names.__getitem__, order.tolist())),
+        **{f"{name}_low": limits_mm[f"{name}_min"] for name in _BOUNDS},
+        **{f"{name}_high": limits_mm[f"{name}_max"] for name in _BOUNDS},
     )
 
 

@@ -146,10 +146,10 @@ def _sizes(
 def _machine_screws() -> tuple[Size, ...]:
     """The machine screws of 1907; those that Unified does not have are found by the bare size as well."""
     numbered = (size for other in unified.SYSTEMS for size in other.sizes if size.name.startswith("No."))
-    held = {(size.name, size.pitch) for size in numbered}
+    held = {(size.name, size.pitch.denominator) for size in numbered}
     return tuple(
         size
-        if (size.name, size.pitch) in held
+        if (size.name, size.pitch.denominator) in held
         else size._replace(aliases=(*size.aliases, f"{size.name}-{tpi_text(size.pitch)}"))
         for size in _sizes(_ASME, "ASME")
     )

@@ -7,7 +7,9 @@ half to even. Where the standard's tables were smoothed by hand the exceptions a
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 from types import MappingProxyType
 
 import numpy as np
@@ -21,6 +23,7 @@ from threadwright.tables.thread import (
     NORTH_AMERICA,
     Array,
     Basic,
+    DeferredColumns,
     LimitColumns,
     Period,
     Side,
@@ -308,7 +311,7 @@ def _defined(columns: dict[str, Array]) -> dict[str, Array]:
     return {key: np.where(blank, np.nan, round_columns(value, 3)) for key, value in columns.items()}
 
 
-def _external(name: str, letter: str, grade: int, nominal: Array, pitch: Array, basic: Basic) -> LimitColumns:
+def _external(letter: str, grade: int, nominal: Array, pitch: Array, basic: Basic) -> dict[str, Array]:
     deviation = fundamental_deviation(letter, pitch) / 1000
     major_max = nominal - deviation
     pitch_max = basic.pitch_diameter - deviation
@@ -322,14 +325,10 @@ def _external(name: str, letter: str, grade: int, nominal: Array, pitch: Array, 
         "minor_min": pitch_min - 0.616025 * pitch,
         "minor_flat_max": pitch_max - 0.433013 * pitch,
     }
-    return LimitColumns(
-        side="external",
-        tolerance_class=name,
-        columns=_defined(columns),
-    )
+    return _defined(columns)
 
 
-def _internal(name: str, letter: str, grade: int, nominal: Array, pitch: Array, basic: Basic) -> LimitColumns:
+def _internal(letter: str, grade: int, nominal: Array, pitch: Array, basic: Basic) -> dict[str, Array]:
     deviation = fundamental_deviation(letter, pitch) / 1000
     pitch_min = basic.pitch_diameter + deviation
     pitch_max = pitch_min + pitch_tolerance("internal", grade, nominal, pitch) / 1000
@@ -342,11 +341,7 @@ def _internal(name: str, letter: str, grade: int, nominal: Array, pitch: Array, 
         "minor_max": minor_min + crest_tolerance_internal(grade, pitch) / 1000,
         "minor_min": minor_min,
     }
-    return LimitColumns(
-        side="internal",
-        tolerance_class=name,
-        columns=_defined(columns),
-    )
+    return _defined(columns)
 
 
 def metric_basic(form: Form, nominal: Array, pitch: Array) -> Basic:
@@ -383,11 +378,18 @@ def metric_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """Basic sizes of ISO 724 and limits of ISO 965-1 for the usual classes, length of engagement N."""
     nominal, pitch = seed_columns(system)
     basic = metric_basic(ISO_FORM, nominal, pitch)
-    external = [("4h", "h", 4), ("6g", "g", 6), ("6h", "h", 6), ("6e", "e", 6), ("8g", "g", 8)]
-    internal = [("5H", "H", 5), ("6H", "H", 6), ("6G", "G", 6), ("7H", "H", 7)]
-    return basic, (
-        *(_external(*row, nominal, pitch, basic) for row in external),
-        *(_internal(*row, nominal, pitch, basic) for row in internal),
+    names: tuple[tuple[Side, Callable[..., dict[str, Array]], str], ...] = (
+        ("external", _external, "4h 6g 6h 6e 8g"),
+        ("internal", _internal, "5H 6H 6G 7H"),
+    )
+    return basic, tuple(
+        LimitColumns(
+            side=side,
+            tolerance_class=name,
+            columns=DeferredColumns(partial(make, name[1], int(name[0]), nominal, pitch, basic)),
+        )
+        for side, make, classes in names
+        for name in classes.split()
     )
 
 

@@ -9,14 +9,26 @@ once to 0.001 mm, as the worked example of FED-STD-H28/21B has it.
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import partial
 from types import MappingProxyType
 
 import numpy as np
+from numpy.typing import NDArray
 
 from threadwright.tables import iso_metric
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, round_columns
-from threadwright.tables.thread import Array, Basic, LimitColumns, Period, Size, Source, System, seed_columns
+from threadwright.tables.thread import (
+    Array,
+    Basic,
+    DeferredColumns,
+    LimitColumns,
+    Period,
+    Size,
+    Source,
+    System,
+    seed_columns,
+)
 
 __all__ = ["MJ_FORM", "ROOT_RADIUS", "SYSTEMS", "mj_rules"]
 
@@ -31,7 +43,7 @@ ROOT_RADIUS = (0.15011, 0.18042)
 
 # FED-STD-H28/21B: from the pitch diameter to the external root, at most and at least metal, over the pitch.
 _ROOT_BELOW_PITCH_LINE = (0.505181, 0.565805)
-_LEAST_DIAMETER = Fraction("1.6")  # mm, of ISO 5855-1; from memory
+_LEAST_DIAMETER = 1.6  # mm, of ISO 5855-1; from memory
 _SMALL = 5.0  # mm: up to here the nut's minor diameter has grade 6, above grade 5
 
 
@@ -42,10 +54,18 @@ def mj_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     than the basic size was found in print.
     """
     nominal, pitch = seed_columns(system)
+    screw = DeferredColumns(partial(_screw, nominal, pitch))
+    limits = [LimitColumns(side="external", tolerance_class="4h6h", columns=screw)]
+    for name, grade, held in (("4H5H", 5, nominal > _SMALL), ("4H6H", 6, nominal <= _SMALL)):
+        nut = DeferredColumns(partial(_nut, grade, held, nominal, pitch))
+        limits.append(LimitColumns(side="internal", tolerance_class=name, columns=nut))
+    return iso_metric.metric_basic(MJ_FORM, nominal, pitch), tuple(limits)
+
+
+def _screw(nominal: Array, pitch: Array) -> dict[str, Array]:
     middle = nominal - 2 * MJ_FORM.addendum * pitch
-    minor = nominal - 2 * MJ_FORM.depth_over_pitch * pitch
     least = middle - iso_metric.pitch_tolerance("external", 4, nominal, pitch) / 1000
-    screw = {
+    columns = {
         "major_max": nominal,
         "major_min": nominal - iso_metric.crest_tolerance_external(6, pitch) / 1000,
         "pitch_diameter_max": middle,
@@ -53,18 +73,20 @@ def mj_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         "minor_max": middle - _ROOT_BELOW_PITCH_LINE[0] * pitch,
         "minor_min": least - _ROOT_BELOW_PITCH_LINE[1] * pitch,
     }
-    limits = [LimitColumns(side="external", tolerance_class="4h6h", columns=_rounded(screw))]
-    for name, grade, held in (("4H5H", 5, nominal > _SMALL), ("4H6H", 6, nominal <= _SMALL)):
-        nut = {
-            "major_min": nominal,
-            "pitch_diameter_max": middle + iso_metric.pitch_tolerance("internal", 4, nominal, pitch) / 1000,
-            "pitch_diameter_min": middle,
-            "minor_max": minor + iso_metric.crest_tolerance_internal(grade, pitch) / 1000,
-            "minor_min": minor,
-        }
-        columns = {key: np.where(held, value, np.nan) for key, value in nut.items()}
-        limits.append(LimitColumns(side="internal", tolerance_class=name, columns=_rounded(columns)))
-    return iso_metric.metric_basic(MJ_FORM, nominal, pitch), tuple(limits)
+    return _rounded(columns)
+
+
+def _nut(grade: int, held: NDArray[np.bool_], nominal: Array, pitch: Array) -> dict[str, Array]:
+    middle = nominal - 2 * MJ_FORM.addendum * pitch
+    minor = nominal - 2 * MJ_FORM.depth_over_pitch * pitch
+    columns = {
+        "major_min": nominal,
+        "pitch_diameter_max": middle + iso_metric.pitch_tolerance("internal", 4, nominal, pitch) / 1000,
+        "pitch_diameter_min": middle,
+        "minor_max": minor + iso_metric.crest_tolerance_internal(grade, pitch) / 1000,
+        "minor_min": minor,
+    }
+    return _rounded({key: np.where(held, value, np.nan) for key, value in columns.items()})
 
 
 def _rounded(columns: dict[str, Array]) -> dict[str, Array]:
@@ -79,9 +101,9 @@ def _sizes() -> tuple[Size, ...]:
     """The sizes of ISO 261 from 1.6 mm up, with the pitches and the order of preference they have there."""
     (metric,) = iso_metric.SYSTEMS
     return tuple(
-        size._replace(name=f"MJ{size.name.removeprefix('M')}", aliases=())  # always written with the pitch
-        for size in metric.sizes
-        if size.major >= _LEAST_DIAMETER
+        Size(f"MJ{size.name[1:]}", size.major, size.pitch, size.choice)  # always written with the pitch
+        for size, major in zip(metric.sizes, seed_columns(metric)[0].tolist(), strict=True)
+        if major >= _LEAST_DIAMETER
     )
 
 

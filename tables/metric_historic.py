@@ -14,7 +14,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from fractions import Fraction
 from functools import cache, partial
 from types import MappingProxyType
 
@@ -31,6 +30,7 @@ from threadwright.tables.thread import (
     Source,
     System,
     coarse_first,
+    fine_first,
     seed_columns,
 )
 
@@ -64,9 +64,9 @@ def old_metric_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
 
 
 @cache
-def _sizes_of_iso() -> frozenset[tuple[Fraction, Fraction]]:
+def _sizes_of_iso() -> frozenset[tuple[float, float]]:
     (metric,) = iso_metric.SYSTEMS
-    return frozenset((size.major, size.pitch) for size in metric.sizes)
+    return frozenset(map(fine_first, metric.sizes))
 
 
 def _sizes(text: str, suffix: str) -> tuple[Size, ...]:
@@ -78,7 +78,7 @@ def _sizes(text: str, suffix: str) -> tuple[Size, ...]:
             diameter, pitch = entry.rstrip("!").split("x")
             basis: Basis = "computed" if entry.endswith("!") else "from memory"
             aliases = [f"{suffix} {diameter}x{pitch}"]
-            if (exact(diameter), exact(pitch)) not in of_iso:
+            if (float(diameter), float(pitch)) not in of_iso:
                 aliases.append(f"M{diameter}x{pitch}")
             sizes.append(Size(f"M{diameter}", exact(diameter), exact(pitch), choice, tuple(aliases), basis))
     return tuple(sorted(sizes, key=coarse_first))

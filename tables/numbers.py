@@ -185,9 +185,8 @@ def round_half_up(value: Fraction, places: int) -> Fraction:
     Fraction(247, 2000)
     """
     scale = 10**places
-    doubled = abs(value) * scale * 2 + 1
-    rounded = Fraction(doubled.numerator // (2 * doubled.denominator), scale)
-    return rounded if value >= 0 else -rounded
+    units = (2 * scale * abs(value.numerator) + value.denominator) // (2 * value.denominator)
+    return Fraction(units if value.numerator >= 0 else -units, scale)
 
 
 def round_columns(values: NDArray[np.float64], places: int) -> NDArray[np.float64]:

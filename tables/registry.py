@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from difflib import get_close_matches
 from functools import cache, lru_cache
 
 from threadwright.tables import (
@@ -37,7 +36,6 @@ from threadwright.tables import (
     whitworth_special,
 )
 from threadwright.tables.errors import DesignationError, UnknownThreadError
-from threadwright.tables.named_parts import NAMED_PARTS
 from threadwright.tables.numbers import shorten
 from threadwright.tables.thread import SeriesTable, Size, System, Thread
 
@@ -114,6 +112,8 @@ def system(symbol: str) -> System:
     UnknownThreadError
         If no system has this symbol; the message names the nearest ones.
     """
+    from difflib import get_close_matches
+
     for entry in SYSTEMS:
         if entry.symbol == symbol:
             return entry
@@ -160,6 +160,8 @@ def _spellings(entry: System, row: int) -> set[str]:
 
 @cache
 def _index() -> dict[str, tuple[tuple[str, int], ...]]:
+    from threadwright.tables.named_parts import NAMED_PARTS
+
     index: dict[str, tuple[tuple[str, int], ...]] = {}
     for entry in SYSTEMS:
         for row in range(len(entry.sizes)):
@@ -311,6 +313,8 @@ def _refuse_class(plain: str) -> None:
 
 
 def _refuse(text: str, plain: str) -> None:
+    from difflib import get_close_matches
+
     _refuse_class(plain)
     names = {key: rows[0] for key, rows in _index().items()}
     near = get_close_matches(designation_key(plain), names, n=3, cutoff=0.6)

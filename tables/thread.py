@@ -7,7 +7,7 @@ a :class:`Thread` is one row of it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
@@ -30,6 +30,7 @@ __all__ = [
     "Array",
     "Basic",
     "Basis",
+    "DeferredColumns",
     "LimitColumns",
     "Limits",
     "Period",
@@ -134,7 +135,43 @@ class Source:
     """False when the numbers are recalled, not read."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DeferredColumns(Mapping[str, Array]):
+    """Columns that are worked out when one of them is first asked for.
+
+    Parameters
+    ----------
+    make : callable
+        Returns the columns by name.
+
+    Examples
+    --------
+    >>> columns = DeferredColumns(lambda: {"major_max": np.array([8.0])})
+    >>> columns["major_max"], len(columns)
+    (array([8.]), 1)
+    """
+
+    __slots__ = ("_made", "_make")
+
+    def __init__(self, make: Callable[[], Mapping[str, Array]]) -> None:
+        self._make = make
+        self._made: Mapping[str, Array] | None = None
+
+    def _columns(self) -> Mapping[str, Array]:
+        if self._made is None:
+            self._made = self._make()
+        return self._made
+
+    def __getitem__(self, name: str) -> Array:
+        return self._columns()[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._columns())
+
+    def __len__(self) -> int:
+        return len(self._columns())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class LimitColumns:
     """Limits of one side and class for every size of a system; NaN where the standard gives none.
 
@@ -149,7 +186,8 @@ class LimitColumns:
     basis_of: Mapping[str, Basis] = field(default_factory=lambda: MappingProxyType({}))
 
     def __post_init__(self) -> None:
-        unknown = [name for name in self.columns if name not in LIMIT_QUANTITIES]
+        named = () if isinstance(self.columns, DeferredColumns) else self.columns
+        unknown = [name for name in named if name not in LIMIT_QUANTITIES]
         if unknown:
             raise TableError(f"{self.side} {self.tolerance_class}: no such limit {unknown[0]!r}")
 
@@ -302,7 +340,7 @@ class Thread:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class SeriesTable:
     """A system as columns, in the unit of its standard."""
 
@@ -372,7 +410,7 @@ def _known(value: float) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class System:
     """One thread system: exact seeds, rules, source; its table is built when first asked for.
 
@@ -425,12 +463,14 @@ class System:
     def build(self) -> SeriesTable:
         """Compute the whole system."""
         basic, limits = self.rules(self)
-        _, pitch = seed_columns(self)
+        major, pitch = seed_columns(self)
+        named = [(row, size.nominal) for row, size in enumerate(self.sizes) if size.nominal is not None]
+        if named:
+            major = major.copy()
+            major[[row for row, _ in named]] = float_column(nominal for _, nominal in named)
         return SeriesTable(
             system=self,
-            nominal_major=float_column(
-                size.major if size.nominal is None else size.nominal for size in self.sizes
-            ),
+            nominal_major=major,
             pitch=pitch,
             basic=basic,
             limits=limits,

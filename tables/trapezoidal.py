@@ -7,8 +7,9 @@ grade 4 in every class. Several starts have the profile of one start and a wider
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 from types import MappingProxyType
 
 import numpy as np
@@ -20,9 +21,11 @@ from threadwright.tables.numbers import exact, format_decimal, round_columns
 from threadwright.tables.thread import (
     COMMONWEALTH,
     CONTINENT,
+    LIMIT_QUANTITIES,
     Array,
     Basic,
     Basis,
+    DeferredColumns,
     LimitColumns,
     Period,
     Side,
@@ -64,15 +67,21 @@ _ISO_2903 = """
 44:630,315,2000
 """
 COARSEST = 44.0  # of ISO 2902. [mm]
+_SCREWS = ((7, "e"), (8, "e"), (8, "c"))
 _STARTS_FACTOR = (1.0, 1.12, 1.25, 1.4, 1.6)  # 1 to 4 starts, 5 and more; from memory
 _KEY = re.compile(r"([A-Z]+)(\d+)-(\d+(?:\.\d+)?)\(?P(\d+(?:\.\d+)?)\)?")
 _PLACES = 3
 
 
+@lru_cache(maxsize=1)
+def _table() -> dict[float, list[float]]:
+    rows = (entry.split(":") for entry in _ISO_2903.split())
+    return {float(pitch): [float(value) for value in values.split(",")] for pitch, values in rows}
+
+
 def _column(pitch: Array, column: int) -> Array:
-    rows = dict(entry.split(":") for entry in _ISO_2903.split())
-    held = {float(p): float(values.split(",")[column]) for p, values in rows.items()}
-    return np.array([held.get(float(p), np.nan) for p in pitch])
+    held, blank = _table(), [np.nan] * 3
+    return np.array([held.get(one, blank)[column] for one in pitch.tolist()])
 
 
 def fundamental_deviation(position: str, pitch: Array) -> Array:
@@ -169,47 +178,49 @@ def _widened(system: System, tolerance: Array) -> Array:
 
 
 def _limits(
-    system: System, side: Side, name: str, columns: dict[str, Array], widened: tuple[str, ...]
+    system: System, side: Side, name: str, make: Callable[[], dict[str, Array]], widened: tuple[str, ...]
 ) -> LimitColumns:
-    """Limits, rounded; for several starts those that the tolerance widens are from memory."""
+    """Limits; for several starts those that the tolerance widens are from memory."""
     several = any(size.starts > 1 for size in system.sizes)
-    firm: dict[str, Basis] = {key: "computed" for key in columns if several and key not in widened}
+    firm: dict[str, Basis] = {key: "computed" for key in LIMIT_QUANTITIES if several and key not in widened}
     return LimitColumns(
         side=side,
         tolerance_class=name,
-        columns={key: round_columns(value, _PLACES) for key, value in columns.items()},
+        columns=DeferredColumns(make),
         basis="from memory" if several else "computed",
         basis_of=MappingProxyType(firm),
     )
 
 
-def _external(system: System, grade: int, position: str, basic: Basic) -> LimitColumns:
+def _rounded(**columns: Array) -> dict[str, Array]:
+    return {key: round_columns(value, _PLACES) for key, value in columns.items()}
+
+
+def _external(system: System, grade: int, position: str, basic: Basic) -> dict[str, Array]:
     major, pitch = seed_columns(system)
     deviation = fundamental_deviation(position, pitch) / 1000
     width = _widened(system, pitch_tolerance("external", grade, major, pitch, coarsest=COARSEST))
     root = major - pitch - 2 * crest_clearance(pitch)
-    columns = {
-        "major_max": major,
-        "major_min": major - crest_tolerance_external(4, pitch) / 1000,
-        "pitch_diameter_max": basic.pitch_diameter - deviation,
-        "pitch_diameter_min": basic.pitch_diameter - deviation - width,
-        "minor_max": root,
-        "minor_min": root - np.rint(np.round(1250 * width, 6)) / 1000 - deviation,
-    }
-    return _limits(system, "external", f"{grade}{position}", columns, ("pitch_diameter_min", "minor_min"))
+    return _rounded(
+        major_max=major,
+        major_min=major - crest_tolerance_external(4, pitch) / 1000,
+        pitch_diameter_max=basic.pitch_diameter - deviation,
+        pitch_diameter_min=basic.pitch_diameter - deviation - width,
+        minor_max=root,
+        minor_min=root - np.rint(np.round(1250 * width, 6)) / 1000 - deviation,
+    )
 
 
-def _internal(system: System, grade: int, basic: Basic) -> LimitColumns:
+def _internal(system: System, grade: int, basic: Basic) -> dict[str, Array]:
     major, pitch = seed_columns(system)
     width = _widened(system, pitch_tolerance("internal", grade, major, pitch, coarsest=COARSEST))
-    columns = {
-        "major_min": major + 2 * crest_clearance(pitch),
-        "pitch_diameter_max": basic.pitch_diameter + width,
-        "pitch_diameter_min": basic.pitch_diameter,
-        "minor_max": basic.minor + crest_tolerance_nut(pitch) / 1000,
-        "minor_min": basic.minor,
-    }
-    return _limits(system, "internal", f"{grade}H", columns, ("pitch_diameter_max",))
+    return _rounded(
+        major_min=major + 2 * crest_clearance(pitch),
+        pitch_diameter_max=basic.pitch_diameter + width,
+        pitch_diameter_min=basic.pitch_diameter,
+        minor_max=basic.minor + crest_tolerance_nut(pitch) / 1000,
+        minor_min=basic.minor,
+    )
 
 
 def trapezoidal_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
@@ -220,9 +231,12 @@ def trapezoidal_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """
     major, pitch = seed_columns(system)
     basic = Basic(major, round_columns(major - pitch / 2, _PLACES), round_columns(major - pitch, _PLACES))
+    screws = [(f"{grade}{at}", partial(_external, system, grade, at, basic)) for grade, at in _SCREWS]
+    nuts = [(f"{grade}H", partial(_internal, system, grade, basic)) for grade in (7, 8)]
+    widened = ("pitch_diameter_min", "minor_min")
     return basic, (
-        *(_external(system, grade, position, basic) for grade, position in ((7, "e"), (8, "e"), (8, "c"))),
-        *(_internal(system, grade, basic) for grade in (7, 8)),
+        *(_limits(system, "external", name, make, widened) for name, make in screws),
+        *(_limits(system, "internal", name, make, ("pitch_diameter_max",)) for name, make in nuts),
     )
 
 

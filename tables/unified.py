@@ -26,6 +26,7 @@ of the internal thread, D2 max + 0.793857 P, is a reference value.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 from functools import lru_cache, partial
 from types import MappingProxyType
@@ -49,8 +50,10 @@ from threadwright.tables.thread import (
     Array,
     Basic,
     Basis,
+    DeferredColumns,
     LimitColumns,
     Period,
+    Side,
     Size,
     Source,
     System,
@@ -319,7 +322,7 @@ def _engagement(system: System, diameter: Array, tpi: Array) -> Array:
     return np.where(one_diameter, diameter, 9 * _pitch(tpi))
 
 
-def _external(name: str, diameter: Array, tpi: Array, engagement: Array) -> LimitColumns:
+def _external(name: str, diameter: Array, tpi: Array, engagement: Array) -> dict[str, Array]:
     pitch = _pitch(tpi)
     given = (diameter >= 0.25) | (name != "1A")
     es = allowance(name, diameter=diameter, tpi=tpi, engagement=engagement)
@@ -334,14 +337,10 @@ def _external(name: str, diameter: Array, tpi: Array, engagement: Array) -> Limi
         "minor_max": major_max - round_columns(_UNR_ROOT * pitch, 6),
         "minor_flat_max": major_max - round_columns(_MINOR * pitch, 6),
     }
-    return LimitColumns(
-        side="external",
-        tolerance_class=name,
-        columns={key: round_columns(value, 4) for key, value in columns.items()},
-    )
+    return {key: round_columns(value, 4) for key, value in columns.items()}
 
 
-def _internal(name: str, diameter: Array, tpi: Array, engagement: Array) -> LimitColumns:
+def _internal(name: str, diameter: Array, tpi: Array, engagement: Array) -> dict[str, Array]:
     pitch = _pitch(tpi)
     major_min = np.where((diameter >= 0.25) | (name != "1B"), diameter, np.nan)
     pitch_min = round_columns(major_min - round_columns(_PITCH_DIAMETER * pitch, 6), 4)
@@ -351,7 +350,7 @@ def _internal(name: str, diameter: Array, tpi: Array, engagement: Array) -> Limi
     minor_min = major_min - round_columns(_MINOR * pitch, 6)
     minor_max = minor_min + minor_tolerance(name, diameter=diameter, tpi=tpi)
     coarse = diameter >= 0.138  # printed to 3 places from No. 6 up
-    columns = {
+    return {
         "major_max": round_columns(pitch_max + round_columns(_INTERNAL_MAJOR * pitch, 6), 4),
         "major_min": major_min,
         "pitch_diameter_max": pitch_max,
@@ -361,7 +360,6 @@ def _internal(name: str, diameter: Array, tpi: Array, engagement: Array) -> Limi
         ),
         "minor_min": np.where(coarse, round_columns(minor_min, 3), round_columns(minor_min, 4)),
     }
-    return LimitColumns(side="internal", tolerance_class=name, columns=columns)
 
 
 @lru_cache(maxsize=64)
@@ -379,9 +377,18 @@ def unified_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         round_columns(diameter - round_columns(_MINOR * pitch, 6), 4),
     )
     grades = "123" if system.symbol in ("UNC", "UNF") else "23"
-    return basic, (
-        *(_external(f"{grade}A", diameter, tpi, engagement) for grade in grades),
-        *(_internal(f"{grade}B", diameter, tpi, engagement) for grade in grades),
+    sides: tuple[tuple[Side, Callable[..., dict[str, Array]], str], ...] = (
+        ("external", _external, "A"),
+        ("internal", _internal, "B"),
+    )
+    return basic, tuple(
+        LimitColumns(
+            side=side,
+            tolerance_class=f"{grade}{letter}",
+            columns=DeferredColumns(partial(make, f"{grade}{letter}", diameter, tpi, engagement)),
+        )
+        for side, make, letter in sides
+        for grade in grades
     )
 
 

@@ -7,6 +7,7 @@ tolerance of its own that was not found in print, so it is left out. Rounding as
 
 from __future__ import annotations
 
+from functools import partial
 from types import MappingProxyType
 
 import numpy as np
@@ -19,6 +20,7 @@ from threadwright.tables.thread import (
     NORTH_AMERICA,
     Array,
     Basic,
+    DeferredColumns,
     LimitColumns,
     Period,
     Size,
@@ -47,7 +49,7 @@ def _times(factor: float, pitch: Array) -> Array:
     return round_columns(factor * pitch, 6)
 
 
-def _columns(rows: list[LimitColumns], pitch: Array) -> LimitColumns:
+def _columns(rows: list[LimitColumns], pitch: Array) -> dict[str, Array]:
     """One class of all series end to end, the minor diameters replaced."""
     first = rows[0]
     kept = [name for name in first.columns if not name.startswith("minor")]
@@ -56,7 +58,7 @@ def _columns(rows: list[LimitColumns], pitch: Array) -> LimitColumns:
         columns["minor_max"] = round_columns(columns["major_max"] - _times(_SCREW_MINOR, pitch), 4)
     else:
         columns["minor_min"] = round_columns(columns["major_min"] - _times(_NUT_MINOR, pitch), 4)
-    return LimitColumns(side=first.side, tolerance_class=first.tolerance_class, columns=columns)
+    return columns
 
 
 def unj_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
@@ -65,9 +67,14 @@ def unj_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     parts = [unified.unified_rules(base) for base in _bases()]
     major, middle = (np.concatenate([basic[column] for basic, _ in parts]) for column in (0, 1))
     basic = Basic(major, middle, round_columns(major - _times(_NUT_MINOR, pitch), 4))
-    rows = [row for _, limits in parts for row in limits]
+    classes = [[row for _, rows in parts for row in rows if row.tolerance_class == name] for name in _CLASSES]
     return basic, tuple(
-        _columns([row for row in rows if row.tolerance_class == name], pitch) for name in _CLASSES
+        LimitColumns(
+            side=rows[0].side,
+            tolerance_class=rows[0].tolerance_class,
+            columns=DeferredColumns(partial(_columns, rows, pitch)),
+        )
+        for rows in classes
     )
 
 
@@ -79,7 +86,8 @@ def _sizes() -> tuple[Size, ...]:
         for size in base.sizes:
             bare = inch_designation(size, "").rstrip()
             aliases = [alias.replace(base.symbol, named) for alias in size.aliases if base.symbol in alias]
-            sizes.append(size._replace(aliases=(f"{bare} {named}", *aliases)))
+            spellings = (f"{bare} {named}", *aliases)
+            sizes.append(Size(size.name, size.major, size.pitch, size.choice, spellings, size.basis))
     return tuple(sizes)
 
 

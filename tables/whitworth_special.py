@@ -39,7 +39,7 @@ __all__ = ["SYSTEMS"]
 # Threads per inch of the selected constant pitches, from memory. 26 tpi at every diameter is the brass
 # thread, 32 and 40 tpi, recalled with less certainty, are the model engineer's.
 _CONSTANT_PITCHES = (4, 6, 8, 12, 16, 20)
-_LEAST_DIAMETER = Fraction(1, 4)  # in
+_LEAST_DIAMETER = 0.25  # in
 _MOST_TURNS = 40  # in a length of one diameter: judgement, common practice, no source
 _ME = """
 1/8-40 5/32-40 3/16-40 7/32-40 1/4-40 9/32-40 5/16-40 3/8-40 7/16-40 1/2-40
@@ -100,15 +100,17 @@ def _constant_pitch_sizes() -> tuple[Size, ...]:
         next(system for system in whitworth.SYSTEMS if system.symbol == symbol).sizes
         for symbol in ("BSW", "BSF")
     )
-    standard = {(size.major, size.pitch) for size in (*coarse, *fine)}
-    return tuple(
-        Size(size.name, size.major, Fraction(1, tpi), choice=3)
-        for size in coarse
-        if size.choice < 3 and size.major >= _LEAST_DIAMETER
-        for tpi in _CONSTANT_PITCHES
-        if 1 / size.pitch < tpi <= _MOST_TURNS / size.major
-        if (size.major, Fraction(1, tpi)) not in standard
-    )
+    standard = {fine_first(size) for size in (*coarse, *fine)}
+    sizes = []
+    for size in coarse:
+        major, pitch = fine_first(size)
+        if size.choice < 3 and major >= _LEAST_DIAMETER:
+            sizes += [
+                Size(size.name, size.major, per_inch(str(tpi)), choice=3)
+                for tpi in _CONSTANT_PITCHES
+                if 1 < tpi * pitch and tpi * major <= _MOST_TURNS and (major, 1 / tpi) not in standard
+            ]
+    return tuple(sizes)
 
 
 def _objective() -> tuple[Size, ...]:
