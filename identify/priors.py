@@ -10,7 +10,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright import judgement
-from threadwright.tables.catalogue import candidates, class_rows, has_side
+from threadwright.tables.catalogue import class_rows, has_side, owners
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.numbers import shorten
 from threadwright.tables.registry import SYSTEMS, series
@@ -195,31 +195,28 @@ class _Weights:
         shares = np.array([system_weight(system, prior) for system in SYSTEMS])
         shares = judgement.RECORD_STRENGTH * shares / shares.sum()
         shares += [prior.found.get(system.symbol, 0) for system in SYSTEMS]
-        self.names = {
-            system.symbol: share * size_weights(series(system.symbol))
-            for system, share in zip(SYSTEMS, shares / shares.sum(), strict=True)
-        }
+        names = [
+            share * size_weights(series(system.symbol))
+            for system, share in zip(SYSTEMS, (shares / shares.sum()).tolist(), strict=True)
+        ]
+        self.first = np.cumsum([0, *map(len, names)])[:-1]
+        self.names = np.concatenate(names)  # in the registry's order
         self._classes: dict[Side, Array] = {}
 
     def log_prior(self) -> Array:
-        total = np.array(
-            [sum(self.names[symbol][row] for symbol, row in names) for names in candidates().names],
-            dtype=np.float64,
-        )
+        total = np.bincount(owners(), self.names)
         return np.asarray(np.log(total / total.sum() * (1 - judgement.NONE_OF_THESE)))
 
     def class_log_weights(self, side: Side) -> Array:
         rows = class_rows(side)
-        names = [self.names[system.symbol] for system in SYSTEMS]
         known = ~np.isnan(
             np.stack([rows.major_low, rows.major_high, rows.pitch_diameter_low, rows.minor_high])
         ).all(axis=0)
-        classed = np.array(
-            [judgement.CLASS_WEIGHT.get(name, judgement.OTHER_CLASS_WEIGHT) for name in rows.tolerance_class]
-        )
-        first = np.cumsum([0, *map(len, names)])[:-1]
-        key = first[rows.system] + rows.row
-        name_of = np.concatenate(names)[key]
+        held = set(rows.tolerance_class)
+        weight_of = {name: judgement.CLASS_WEIGHT.get(name, judgement.OTHER_CLASS_WEIGHT) for name in held}
+        classed = np.array([weight_of[name] for name in rows.tolerance_class])
+        key = self.first[rows.system] + rows.row
+        name_of = self.names[key]
         any_known = np.zeros(int(key.max()) + 1, dtype=bool)
         any_known[key[known]] = True
         classed = np.where(known | ~any_known[key], classed, 0.0)

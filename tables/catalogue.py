@@ -18,7 +18,7 @@ from threadwright.tables.registry import SYSTEMS, series
 from threadwright.tables.thread import MM_PER_INCH, Array, SeriesTable, Side, Thread
 from threadwright.tables.wires import wire_constants
 
-__all__ = ["Catalogue", "ClassRows", "candidates", "class_rows", "every_thread", "has_side"]
+__all__ = ["Catalogue", "ClassRows", "candidates", "class_rows", "every_thread", "has_side", "owners"]
 
 _SAME_METAL_MM = 0.0005
 _SAME_PITCH_MM = 0.00005
@@ -186,6 +186,21 @@ def candidates() -> Catalogue:
         starts=flat["starts"][first].astype(np.int64),
         **plain,
     )
+
+
+def owners() -> Integers:
+    """The candidate of every thread, in the order of :func:`every_thread`.
+
+    Returns
+    -------
+    array of int (n,)
+
+    Examples
+    --------
+    >>> bool((np.bincount(owners()) == [len(names) for names in candidates().names]).all())
+    True
+    """
+    return _grouped()[1]
 
 
 @lru_cache(maxsize=2)
