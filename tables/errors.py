@@ -10,6 +10,7 @@ __all__ = [
     "NumberError",
     "ReadingError",
     "RecordError",
+    "SheetError",
     "TableError",
     "ThreadwrightError",
     "UnknownThreadError",
@@ -50,6 +51,10 @@ class JobError(ThreadwrightError, ValueError):
 
 class RecordError(ThreadwrightError, ValueError):
     """A machine record that contradicts itself, or an entry that it cannot take."""
+
+
+class SheetError(ThreadwrightError, ValueError):
+    """A drawing that cannot be drawn."""
 
 
 class FileFaultError(ThreadwrightError, OSError):

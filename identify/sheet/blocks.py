@@ -1,0 +1,372 @@
+"""What is written on a page: lists and tables in columns, title block, check bar, stamp."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from threadwright.sheet.layout import scale_name
+from threadwright.sheet.lettering import DESCENT, text_width, wrap
+from threadwright.sheet.model import Box, Line, Point, Polyline, Text
+
+if TYPE_CHECKING:
+    from threadwright.sheet.drawing import Inspection, SizeRow, Unit
+    from threadwright.sheet.model import Entity, LayerName
+
+__all__ = [
+    "Block",
+    "Row",
+    "bulleted",
+    "check_bar",
+    "flow",
+    "frame_around",
+    "inspection_table",
+    "prose",
+    "size_table",
+    "stamp",
+    "title_block",
+]
+
+_LEADING: Final = 1.35  # line to line over the size of the type
+_AFTER_BLOCK: Final = 1.6  # space below a block over the size of the type
+_GUTTER: Final = 6.0
+
+Draw = Callable[[float, float], list["Entity"]]
+"""Draws a row, given its left and its upper end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a list or table, kept whole."""
+
+    height: float
+    draw: Draw
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A heading and its rows."""
+
+    heading: str
+    rows: tuple[Row, ...]
+    size: float
+
+    @property
+    def head(self) -> float:
+        """Height of the heading. [mm]"""
+        return 1.75 * self.size
+
+    @property
+    def height(self) -> float:
+        """Height of the whole, with the space below. [mm]"""
+        return self.head + sum(row.height for row in self.rows) + _AFTER_BLOCK * self.size
+
+
+def _line_of_text(x: float, top: float, text: str, size: float, *, bold: bool = False) -> Text:
+    """A line of text under an upper end."""
+    return Text(Point(x, top - (_LEADING - DESCENT - 0.08) * size), text, size, bold=bold)
+
+
+def _paragraph(text: str, *, mark: str, width: float, size: float, bold: bool = False) -> Row:
+    """A paragraph behind a mark or number."""
+    hang = text_width("00. " if mark != "-" else "- ", size=size) if mark else 0.0
+    lines = wrap(text, width=width - hang, size=size, bold=bold)
+
+    def draw(x: float, top: float) -> list[Entity]:
+        found: list[Entity] = [_line_of_text(x, top, mark, size)] if mark else []
+        for number, line in enumerate(lines):
+            found.append(_line_of_text(x + hang, top - number * _LEADING * size, line, size, bold=bold))
+        return found
+
+    return Row(len(lines) * _LEADING * size + 0.15 * size, draw)
+
+
+def bulleted(
+    heading: str, texts: Sequence[str], *, width: float, size: float, numbered: bool = False
+) -> Block:
+    """A list of sentences, with dashes or numbers.
+
+    Parameters
+    ----------
+    heading : str
+        Above the list.
+    texts : sequence of str
+        One sentence each.
+    width, size : float
+        Of the column and the type. [mm]
+    numbered : bool
+        Numbers instead of dashes.
+    """
+    rows = (
+        _paragraph(text, mark=f"{index}." if numbered else "-", width=width, size=size)
+        for index, text in enumerate(texts, start=1)
+    )
+    return Block(heading, tuple(rows), size)
+
+
+def prose(heading: str, text: str, *, width: float, size: float) -> Block:
+    """One paragraph under a heading."""
+    return Block(heading, (_paragraph(text, mark="", width=width, size=size),), size)
+
+
+def _table_row(cells: Sequence[str], widths: Sequence[float], *, size: float, least: float) -> Row:
+    """Cells beside each other over a narrow line; each cell is folded to its width."""
+    folded = [wrap(cell, width=width - 1.5, size=size) for cell, width in zip(cells, widths, strict=True)]
+    height = max(least, max(map(len, folded)) * _LEADING * size + 0.5 * size)
+    total = sum(widths)
+
+    def draw(x: float, top: float) -> list[Entity]:
+        found: list[Entity] = [Line(Point(x, top - height), Point(x + total, top - height), "hatch")]
+        left = x
+        for lines, width in zip(folded, widths, strict=True):
+            for number, line in enumerate(lines):
+                place = top - number * _LEADING * size - 0.1 * size
+                found.append(_line_of_text(left, place, line, size))
+            left += width
+        return [one for one in found if not (isinstance(one, Text) and not one.text)]
+
+    return Row(height, draw)
+
+
+def size_table(heading: str, rows: Sequence[SizeRow], *, unit: Unit, width: float, size: float) -> Block:
+    """A table of sizes with their limits.
+
+    Parameters
+    ----------
+    heading : str
+        Above the table.
+    rows : sequence of SizeRow
+        Name and size of each.
+    unit : {"mm", "in"}
+        Unit written.
+    width, size : float
+        Of the column and the type. [mm]
+    """
+    widths = (0.52 * width, 0.48 * width)
+    made = (_table_row((row.name, row.words(unit)), widths, size=size, least=0.0) for row in rows)
+    return Block(heading, tuple(made), size)
+
+
+def inspection_table(
+    heading: str, rows: Sequence[Inspection], *, unit: Unit, width: float, size: float
+) -> Block:
+    """A table of what to measure, with a blank in which to write what was measured.
+
+    Parameters
+    ----------
+    heading : str
+        Above the table.
+    rows : sequence of Inspection
+        Name and wanted size of each.
+    unit : {"mm", "in"}
+        Unit written.
+    width, size : float
+        Of the column and the type. [mm]
+    """
+    widths = (0.36 * width, 0.36 * width, 0.28 * width)
+    head = _table_row(("", "wanted", "as measured"), widths, size=size, least=0.0)
+    made = [
+        _blank_behind(_table_row((row.name, row.words(unit), ""), widths, size=size, least=4.6), widths)
+        for row in rows
+    ]
+    return Block(heading, (head, *made), size)
+
+
+def _blank_behind(row: Row, widths: Sequence[float]) -> Row:
+    """The row with an empty box in its last column."""
+
+    def draw(x: float, top: float) -> list[Entity]:
+        left, right = x + sum(widths[:-1]), x + sum(widths)
+        low, high = top - row.height + 0.5, top - 0.5
+        box = (Point(left, low), Point(right, low), Point(right, high), Point(left, high))
+        return [*row.draw(x, top), Polyline(box, "text", closed=True)]
+
+    return Row(row.height, draw)
+
+
+# --- columns ------------------------------------------------------------------------------------------------
+
+
+def flow(
+    blocks: Sequence[Block], *, room: Box, columns: int = 2
+) -> tuple[tuple[Entity, ...], tuple[Block, ...], float]:
+    """Set blocks into columns, row by row.
+
+    Parameters
+    ----------
+    blocks : sequence of Block
+        In reading order.
+    room : Box
+        Where they may go.
+    columns : int
+        Columns of equal width.
+
+    Returns
+    -------
+    tuple of (entities, blocks left over, height used)
+        What has no room is left over, whole rows each; nothing is lost.
+    """
+    step = (room.width + _GUTTER) / columns
+    entities: list[Entity] = []
+    column, top, deepest = 0, room.top, room.top
+    waiting = list(blocks)
+    while waiting:
+        block = waiting[0]
+        fitting = _rows_that_fit(block, top - room.bottom)
+        if not fitting:
+            if column + 1 == columns:
+                break
+            column, top = column + 1, room.top
+            continue
+        x = room.left + column * step
+        drawn, used = _draw_rows(block, fitting, x, top)
+        entities += drawn
+        top -= used
+        deepest = min(deepest, top)
+        heading = f"{block.heading.removesuffix(', continued')}, continued"
+        waiting[0] = Block(heading, block.rows[fitting:], block.size)
+        if not waiting[0].rows:
+            waiting.pop(0)
+            top -= _AFTER_BLOCK * block.size
+    return tuple(entities), tuple(waiting), room.top - deepest
+
+
+def _rows_that_fit(block: Block, height: float) -> int:
+    """How many of its first rows fit under the heading."""
+    left, fitting = height - block.head, 0
+    for row in block.rows:
+        left -= row.height
+        if left < 0:
+            break
+        fitting += 1
+    return fitting
+
+
+def _draw_rows(block: Block, count: int, x: float, top: float) -> tuple[list[Entity], float]:
+    found: list[Entity] = [_line_of_text(x, top - 0.1 * block.size, block.heading, block.size, bold=True)]
+    used = block.head
+    for row in block.rows[:count]:
+        found += row.draw(x, top - used)
+        used += row.height
+    return found, used
+
+
+# --- fixed parts --------------------------------------------------------------------------------------------
+
+
+def frame_around(box: Box, layer: LayerName = "frame") -> Polyline:
+    """The four edges of a box.
+
+    Examples
+    --------
+    >>> len(frame_around(Box(0.0, 0.0, 1.0, 1.0)).points)
+    4
+    """
+    left, bottom, right, top = box
+    corners = (Point(left, bottom), Point(right, bottom), Point(right, top), Point(left, top))
+    return Polyline(corners, layer, closed=True)
+
+
+def check_bar(start: Point, *, scale: float | None = None) -> tuple[Entity, ...]:
+    """A bar of exactly 100 mm with a tick each 10 mm, and what it means.
+
+    Parameters
+    ----------
+    start : Point
+        Its left end.
+    scale : float, optional
+        Of the drawing; what the bar is of the part is then written too.
+
+    Returns
+    -------
+    tuple of Entity
+
+    Examples
+    --------
+    >>> check_bar(Point(0.0, 0.0), scale=5.0)[-1].text
+    'Check bar 100 mm (20 mm of the part at 5:1). Print at 100 %.'
+    """
+    x, y = start
+    found: list[Entity] = [Line(start, Point(x + 100.0, y), "outline")]
+    for tick in range(11):
+        tall = 2.5 if tick % 5 == 0 else 1.5
+        found.append(Line(Point(x + 10.0 * tick, y), Point(x + 10.0 * tick, y + tall), "thread"))
+    meant = "" if scale is None else f" ({100 / scale:g} mm of the part at {scale_name(scale)})"
+    words = f"Check bar 100 mm{meant}. Print at 100 %."
+    return (*found, Text(Point(x + 103.0, y + 0.2), words, 2.1))
+
+
+def stamp(texts: Sequence[str], *, width: float, left: float, top: float) -> tuple[tuple[Entity, ...], float]:
+    """NOT SETTLED in a heavy frame, with what is in doubt.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        What is in doubt.
+    width, left, top : float
+        Of the frame. [mm]
+
+    Returns
+    -------
+    tuple of (entities, height)
+    """
+    heading = Text(Point(left + 4.0, top - 7.2), "NOT SETTLED", 5.0, bold=True, layer="stamp")
+    beside = left + 4.0 + heading.width + 6.0
+    lines = [line for text in texts for line in wrap(text, width=left + width - 4.0 - beside, size=2.5)]
+    height = max(10.0, len(lines) * _LEADING * 2.5 + 4.0)
+    found: list[Entity] = [frame_around(Box(left, top - height, left + width, top), "stamp"), heading]
+    for number, line in enumerate(lines):
+        found.append(_line_of_text(beside, top - 2.0 - number * _LEADING * 2.5, line, 2.5))
+    return tuple(found), height
+
+
+def title_block(box: Box, rows: Sequence[Sequence[tuple[str, str, float]]]) -> tuple[Entity, ...]:
+    """The title block: rows of cells, each with a small name and its text.
+
+    Parameters
+    ----------
+    box : Box
+        Its place.
+    rows : sequence of rows
+        Each row a sequence of (name, text, share of the width).
+
+    Returns
+    -------
+    tuple of Entity
+        A text that is too long is set smaller, and cut with three points in the end.
+    """
+    found: list[Entity] = [frame_around(box)]
+    height = box.height / len(rows)
+    for number, row in enumerate(rows):
+        top, left = box.top - number * height, box.left
+        if number:
+            found.append(Line(Point(box.left, top), Point(box.right, top), "thread"))
+        for name, text, share in row:
+            if left > box.left:
+                found.append(Line(Point(left, top), Point(left, top - height), "thread"))
+            found += _cell(name, text, Box(left, top - height, left + share * box.width, top))
+            left += share * box.width
+    return tuple(found)
+
+
+def _cell(name: str, text: str, box: Box) -> list[Entity]:
+    """One cell of the title block."""
+    room = box.width - 2.4
+    size, shown = _fitted(text, room)
+    found: list[Entity] = [Text(Point(box.left + 1.2, box.top - 2.4), name, 1.8)]
+    if shown:
+        found.append(Text(Point(box.left + 1.2, box.bottom + 1.5), shown, size))
+    return found
+
+
+def _fitted(text: str, room: float) -> tuple[float, str]:
+    """Size of type at which a text fits, and the text, cut if it fits at none."""
+    for size in (3.0, 2.5, 2.1):
+        lines = wrap(text, width=room, size=size)
+        if len(lines) == 1:
+            return size, lines[0]
+    shown = " ".join(lines)
+    while text_width(f"{shown}...", size=2.1) > room:
+        shown = shown[:-1]
+    return 2.1, f"{shown}..."

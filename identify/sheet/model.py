@@ -1,0 +1,569 @@
+"""The sheet: pages of primitives in millimetres, origin at the lower left, y upwards.
+
+Everything a renderer draws is one of :class:`Line`, :class:`Polyline`, :class:`Arc`, :class:`Hatch`,
+:class:`Text`, :class:`Leader` and :class:`Dimension`. The last two can be taken apart into the first
+(:meth:`Dimension.parts`), so that all renderers show the same.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+
+from threadwright.sheet.lettering import ASCENT, DESCENT, plain, text_width
+from threadwright.tables.errors import SheetError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+__all__ = [
+    "LAYERS",
+    "PAPERS",
+    "Anchor",
+    "Arc",
+    "Box",
+    "Dimension",
+    "Entity",
+    "Hatch",
+    "Label",
+    "Layer",
+    "LayerName",
+    "Leader",
+    "Line",
+    "Page",
+    "Point",
+    "Polyline",
+    "Sheet",
+    "Stroke",
+    "Text",
+    "box_around",
+    "strokes",
+]
+
+Anchor = Literal["left", "middle", "right"]
+Kind = Literal["linear", "diameter", "radius"]
+LayerName = Literal["outline", "thread", "centre", "hidden", "hatch", "dimension", "text", "frame", "stamp"]
+
+
+class Point(NamedTuple):
+    """A place on the page. [mm]"""
+
+    x: float
+    y: float
+
+
+class Box(NamedTuple):
+    """A rectangle along the edges of the page. [mm]"""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        """Left to right. [mm]"""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Bottom to top. [mm]"""
+        return self.top - self.bottom
+
+    def overlaps(self, other: Box, *, gap: float = 0.0) -> bool:
+        """Whether two boxes share more than an edge, or are nearer than a gap.
+
+        Examples
+        --------
+        >>> Box(0, 0, 2, 1).overlaps(Box(1, 0, 3, 1)), Box(0, 0, 2, 1).overlaps(Box(2, 0, 3, 1))
+        (True, False)
+        """
+        slack = gap - 1e-9
+        return (
+            self.left < other.right + slack
+            and other.left < self.right + slack
+            and self.bottom < other.top + slack
+            and other.bottom < self.top + slack
+        )
+
+    def inside(self, other: Box) -> bool:
+        """Whether nothing of this box is outside the other."""
+        return (
+            self.left >= other.left - 1e-6
+            and self.bottom >= other.bottom - 1e-6
+            and self.right <= other.right + 1e-6
+            and self.top <= other.top + 1e-6
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """Line weight and line type. ``dashes`` are lengths of stroke and gap in turn. [mm]"""
+
+    weight: float
+    dashes: tuple[float, ...] = ()
+
+
+LAYERS: Final[Mapping[LayerName, Layer]] = MappingProxyType(
+    {
+        "outline": Layer(0.5),  # ISO 128-2: 01.2 continuous wide
+        "thread": Layer(0.25),  # ISO 6410-1: the other line of a thread is continuous narrow
+        "centre": Layer(0.25, (6.0, 1.0, 0.6, 1.0)),  # 04.1 long-dashed dotted narrow
+        "hidden": Layer(0.25, (2.0, 1.0)),  # 02.1 dashed narrow
+        "hatch": Layer(0.18),
+        "dimension": Layer(0.18),
+        "text": Layer(0.18),
+        "frame": Layer(0.35),
+        "stamp": Layer(0.7),
+    }
+)
+"""Line weights and types; ISO 128-2 line types, group 0.5."""
+
+PAPERS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
+    {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+)
+"""Width and height of a page upright. [mm]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line."""
+
+    start: Point
+    end: Point
+    layer: LayerName
+
+
+@dataclass(frozen=True, slots=True)
+class Polyline:
+    """Straight lines from point to point."""
+
+    points: tuple[Point, ...]
+    layer: LayerName
+    closed: bool = False
+    filled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """Part of a circle, anticlockwise from one angle to the other. [deg]"""
+
+    centre: Point
+    radius: float
+    layer: LayerName
+    start: float = 0.0
+    end: float = 360.0
+
+    @property
+    def whole(self) -> bool:
+        """Whether it is a full circle."""
+        return self.end - self.start >= 360.0
+
+    def at(self, angle: float) -> Point:
+        """Point at an angle. [deg]"""
+        turned = math.radians(angle)
+        return Point(
+            self.centre.x + self.radius * math.cos(turned), self.centre.y + self.radius * math.sin(turned)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Hatch:
+    """Parallel lines inside a closed outline."""
+
+    outline: tuple[Point, ...]
+    layer: LayerName = "hatch"
+    angle: float = 45.0
+    spacing: float = 2.0
+
+    def lines(self) -> Iterator[Line]:
+        """The lines that fill the outline, by its even-odd inside."""
+        turned = math.radians(self.angle)
+        cos, sin = math.cos(turned), math.sin(turned)
+        flat = [Point(p.x * cos + p.y * sin, p.y * cos - p.x * sin) for p in self.outline]
+        edges = list(zip(flat, flat[1:] + flat[:1], strict=True))
+        first = math.floor(min(p.y for p in flat) / self.spacing)
+        last = math.ceil(max(p.y for p in flat) / self.spacing)
+        for row in range(first, last + 1):
+            level = row * self.spacing
+            cuts = sorted(
+                a.x + (level - a.y) * (b.x - a.x) / (b.y - a.y)
+                for a, b in edges
+                if (a.y <= level) != (b.y <= level)
+            )
+            for left, right in zip(cuts[::2], cuts[1::2], strict=True):
+                if right - left > 1e-6:
+                    yield Line(
+                        Point(left * cos - level * sin, left * sin + level * cos),
+                        Point(right * cos - level * sin, right * sin + level * cos),
+                        self.layer,
+                    )
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text; ``at`` is on its base line. Only characters that every renderer has are kept."""
+
+    at: Point
+    text: str
+    size: float = 2.5
+    anchor: Anchor = "left"
+    rotation: Literal[0, 90] = 0
+    bold: bool = False
+    layer: LayerName = "text"
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "text", plain(self.text))
+
+    @property
+    def width(self) -> float:
+        """Length of the line. [mm]"""
+        return text_width(self.text, size=self.size, bold=self.bold)
+
+    @property
+    def start(self) -> Point:
+        """Where the first letter stands."""
+        back = self.width * {"left": 0.0, "middle": 0.5, "right": 1.0}[self.anchor]
+        return Point(self.at.x, self.at.y - back) if self.rotation else Point(self.at.x - back, self.at.y)
+
+    @property
+    def box(self) -> Box:
+        """What the letters may cover."""
+        x, y = self.start
+        up, down = ASCENT * self.size, DESCENT * self.size
+        if self.rotation:
+            return Box(x - up, y, x + down, y + self.width)
+        return Box(x, y - down, x + self.width, y + up)
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """What a dimension says: text, perhaps two limits one above the other, and text behind them."""
+
+    text: str = ""
+    upper: str = ""
+    lower: str = ""
+    after: str = ""
+    size: float = 2.5
+
+    def __post_init__(self) -> None:
+        for name in ("text", "upper", "lower", "after"):
+            object.__setattr__(self, name, plain(getattr(self, name)))
+
+    @property
+    def limited(self) -> bool:
+        """Whether it has two limits."""
+        return bool(self.upper or self.lower)
+
+    @property
+    def height(self) -> float:
+        """From its lower to its upper end. [mm]"""
+        return (ASCENT + DESCENT) * self.size + (1.1 * self.size if self.limited else 0.0)
+
+    @property
+    def width(self) -> float:
+        """Length along the dimension line. [mm]"""
+        return sum(self._widths())
+
+    def _widths(self) -> tuple[float, float, float]:
+        """Lengths of the three parts, each with the space before it."""
+        whole = text_width(self.text, size=self.size)
+        stack = max(text_width(one, size=self.size) for one in (self.upper, self.lower))
+        after = text_width(f" {self.after}", size=self.size) if self.after else 0.0
+        if self.limited and self.text:
+            stack += 0.15 * self.size
+        return whole, stack, after
+
+    def texts(self, middle: Point, rotation: Literal[0, 90]) -> tuple[Text, ...]:
+        """The letters, centred about a point."""
+        whole, stack, _ = self._widths()
+        end = self.width / 2
+        base = -self.height / 2 + DESCENT * self.size
+        raised = base + (0.55 * self.size if self.limited else 0.0)
+        rows: tuple[tuple[str, float, float, Anchor], ...] = (
+            (self.text, -end, raised, "left"),
+            (self.upper, whole + stack - end, base + 1.1 * self.size, "right"),
+            (self.lower, whole + stack - end, base, "right"),
+            (self.after, end, raised, "right"),
+        )
+        return tuple(
+            Text(
+                Point(middle.x - y, middle.y + x) if rotation else Point(middle.x + x, middle.y + y),
+                text,
+                self.size,
+                anchor,
+                rotation,
+                layer="dimension",
+            )
+            for text, x, y, anchor in rows
+            if text
+        )
+
+    @property
+    def words(self) -> str:
+        """The label on one line."""
+        limits = f"{self.lower}..{self.upper}" if self.limited else ""
+        return " ".join(f"{self.text}{limits} {self.after}".split())
+
+
+def _arrow(tip: Point, angle: float, length: float = 2.5) -> Polyline:
+    """A filled arrow head whose point is the tip; it lies at the angle as seen from the tip. [deg]"""
+    sides = [math.radians(angle + turn) for turn in (10.0, -10.0)]
+    ends = (Point(tip.x + length * math.cos(a), tip.y + length * math.sin(a)) for a in sides)
+    return Polyline((tip, *ends), "dimension", closed=True, filled=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Leader:
+    """A line from a feature to a text that stands on a shelf."""
+
+    points: tuple[Point, ...]
+    """From the arrow's tip to the beginning of the text."""
+    text: Text
+
+    @property
+    def box(self) -> Box:
+        """What the text covers."""
+        return self.text.box
+
+    def parts(self) -> tuple[Stroke, ...]:
+        """Lines, arrow and text."""
+        tip, other = self.points[:2]
+        angle = math.degrees(math.atan2(other.y - tip.y, other.x - tip.x))
+        return (Polyline(self.points, "dimension"), _arrow(tip, angle, 2.0), self.text)
+
+
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """A size: extension lines, dimension line and arrows, and what it says.
+
+    ``first`` and ``second`` are the measured points, ``line`` the place of the dimension line: its y
+    for a dimension along x, its x for one along y. A ``half`` dimension has only its first end: the other
+    is not in the view, as in a half-section. The radius or diameter of an arc runs from the
+    first point to the second.
+    """
+
+    kind: Kind
+    first: Point
+    second: Point
+    line: float
+    along: Literal["x", "y", "points"]
+    label: Label
+    label_at: Point
+    """Middle of the label."""
+    outside: bool = False
+    """Whether the arrows point inwards from outside."""
+    half: bool = False
+    scale: float = 1.0
+    """Of the view: measured length over true length."""
+
+    def __post_init__(self) -> None:
+        if self.first == self.second:
+            raise SheetError(f"dimension {self.label.words!r}: both ends are at {tuple(self.first)}")
+
+    @property
+    def rotation(self) -> Literal[0, 90]:
+        """Of the text. [deg]"""
+        return 90 if self.along == "y" else 0
+
+    @property
+    def true_length(self) -> float:
+        """What is measured, at full size. [mm]"""
+        if self.along == "x":
+            return abs(self.second.x - self.first.x) / self.scale
+        if self.along == "y":
+            return abs(self.second.y - self.first.y) / self.scale
+        return math.dist(self.first, self.second) / self.scale
+
+    @property
+    def ends(self) -> tuple[Point, Point]:
+        """Where the arrows point to."""
+        if self.along == "x":
+            return Point(self.first.x, self.line), Point(self.second.x, self.line)
+        if self.along == "y":
+            return Point(self.line, self.first.y), Point(self.line, self.second.y)
+        return self.first, self.second
+
+    @property
+    def box(self) -> Box:
+        """What the label covers."""
+        across, up = self.label.width / 2, self.label.height / 2
+        if self.rotation:
+            across, up = up, across
+        x, y = self.label_at
+        return Box(x - across, y - up, x + across, y + up)
+
+    def parts(self) -> tuple[Stroke, ...]:
+        """Lines, arrows and letters."""
+        first, second = self.ends
+        angle = math.degrees(math.atan2(second.y - first.y, second.x - first.x))
+        turn = 180.0 if self.outside else 0.0
+        found: list[Stroke] = [*self._extensions(first, second), *self._dimension_line(first, second, angle)]
+        if self.kind != "radius":
+            found.append(_arrow(first, angle + turn))
+        if not self.half:
+            found.append(_arrow(second, angle + 180.0 + turn))
+        return (*found, *self.label.texts(self.label_at, self.rotation))
+
+    def _extensions(self, first: Point, second: Point) -> Iterator[Line]:
+        """Extension lines: from just off the feature to just beyond the dimension line."""
+        for origin, end in ((self.first, first), (self.second, second))[: 1 if self.half else 2]:
+            length = math.dist(origin, end)
+            if length > 1.0:
+                dx, dy = (end.x - origin.x) / length, (end.y - origin.y) / length
+                yield Line(
+                    Point(origin.x + 0.8 * dx, origin.y + 0.8 * dy),
+                    Point(end.x + 1.5 * dx, end.y + 1.5 * dy),
+                    "dimension",
+                )
+
+    def _dimension_line(self, first: Point, second: Point, angle: float) -> Iterator[Line]:
+        """The line between the arrows, prolonged to a label or to arrows outside."""
+        length = math.dist(first, second)
+        dx, dy = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+        reach = [0.0, length]
+        if self.outside:
+            reach += [-5.0] if self.half else [-5.0, length + 5.0]
+        if self.half:
+            reach[1] = 0.5 * length + 2.0
+        place = (self.label_at.x - first.x) * dx + (self.label_at.y - first.y) * dy
+        half_width = self.label.width / 2
+        if self.along != "points":
+            reach += [place - half_width, place + half_width]
+        low, high = min(reach), max(reach)
+        yield Line(
+            Point(first.x + low * dx, first.y + low * dy),
+            Point(first.x + high * dx, first.y + high * dy),
+            "dimension",
+        )
+
+
+Stroke = Line | Polyline | Arc | Text
+Entity = Line | Polyline | Arc | Hatch | Text | Leader | Dimension
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page and what is on it."""
+
+    paper: str
+    title: str
+    entities: tuple[Entity, ...]
+
+    def __post_init__(self) -> None:
+        if self.paper not in PAPERS:
+            raise SheetError(f"paper: there is no {self.paper!r} here; write {' or '.join(PAPERS)}")
+
+    @property
+    def width(self) -> float:
+        """Width. [mm]"""
+        return PAPERS[self.paper][0]
+
+    @property
+    def height(self) -> float:
+        """Height. [mm]"""
+        return PAPERS[self.paper][1]
+
+    def labels(self) -> tuple[tuple[str, Box], ...]:
+        """Every piece of lettering on the page with the box that it covers."""
+        found = []
+        for entity in self.entities:
+            if isinstance(entity, Text):
+                found.append((entity.text, entity.box))
+            elif isinstance(entity, Leader):
+                found.append((entity.text.text, entity.box))
+            elif isinstance(entity, Dimension):
+                found.append((entity.label.words, entity.box))
+        return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Pages that belong together."""
+
+    title: str
+    pages: tuple[Page, ...]
+    made_with: str = "threadwright"
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "title", plain(self.title))
+        if not self.pages:
+            raise SheetError(f"sheet {self.title!r}: it has no page; give at least one")
+
+
+def box_around(entities: tuple[Entity, ...]) -> Box:
+    """The smallest box that holds everything drawn, line weights left out.
+
+    Parameters
+    ----------
+    entities : tuple of Entity
+        At least one.
+
+    Raises
+    ------
+    SheetError
+        If there is nothing to go round.
+
+    Examples
+    --------
+    >>> box_around((Line(Point(1.0, 2.0), Point(3.0, 0.0), "outline"),))
+    Box(left=1.0, bottom=0.0, right=3.0, top=2.0)
+    """
+    boxes = [box for entity in entities for box in _boxes(entity)]
+    if not boxes:
+        raise SheetError("box: nothing is drawn; give at least one entity")
+    return Box(
+        min(box.left for box in boxes),
+        min(box.bottom for box in boxes),
+        max(box.right for box in boxes),
+        max(box.top for box in boxes),
+    )
+
+
+def strokes(entity: Entity) -> Iterator[Stroke]:
+    """Take an entity apart into what every renderer can draw.
+
+    Parameters
+    ----------
+    entity : Entity
+        Any.
+
+    Yields
+    ------
+    Line, Polyline, Arc or Text
+    """
+    if isinstance(entity, Hatch):
+        yield from entity.lines()
+    elif isinstance(entity, Dimension | Leader):
+        yield from entity.parts()
+    else:
+        yield entity
+
+
+def _boxes(entity: Entity) -> Iterator[Box]:
+    """Boxes of the points and letters of one entity."""
+    if isinstance(entity, Text):
+        yield entity.box
+        return
+    if isinstance(entity, Dimension | Leader):
+        for part in entity.parts():
+            yield from _boxes(part)
+        return
+    points: tuple[Point, ...]
+    if isinstance(entity, Line):
+        points = (entity.start, entity.end)
+    elif isinstance(entity, Arc):
+        x, y, r = *entity.centre, entity.radius
+        points = (Point(x - r, y - r), Point(x + r, y + r))
+    elif isinstance(entity, Hatch):
+        points = entity.outline
+    else:
+        points = entity.points
+    yield Box(
+        min(p.x for p in points),
+        min(p.y for p in points),
+        max(p.x for p in points),
+        max(p.y for p in points),
+    )
