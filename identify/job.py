@@ -6,6 +6,7 @@ an error, never a silence.
 
 from __future__ import annotations
 
+import datetime
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
@@ -14,7 +15,7 @@ from fractions import Fraction
 from functools import partial
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from threadwright import judgement
 from threadwright.readings import Readings
@@ -49,6 +50,7 @@ __all__ = [
     "Parent",
     "Screw",
     "collar_length",
+    "SheetWish",
     "job_from_tables",
     "parse_load",
     "plan_job",
@@ -130,6 +132,17 @@ class BushWish:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SheetWish:
+    """What stands in the title block of the drawing, its paper and the unit of its sizes."""
+
+    date: str = ""
+    drawn_by: str = ""
+    number: str = ""
+    paper: Literal["A4", "Letter"] = "A4"
+    unit: Literal["mm", "in"] = "mm"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """A whole repair as it was asked for.
 
@@ -142,6 +155,7 @@ class Job:
     screw: Screw
     bush: BushWish
     locate: Locate = Locate()
+    sheet: SheetWish = SheetWish()
     drawer: Drawer | None = None
     noted: tuple[str, ...] = ()
 
@@ -190,6 +204,28 @@ def _hand(value: object, where: str) -> str:
     if value not in ("right", "left"):
         raise JobError(f'{where}: {shorten(str(value))} is no hand; write "right" or "left"')
     return value
+
+
+def _date(value: object, where: str) -> str:
+    """A day, as TOML has it or in quotes; the day of printing is never put in its place."""
+    try:
+        if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
+            return value.isoformat()
+        return datetime.date.fromisoformat(_text(value, where)).isoformat()
+    except ValueError as fault:
+        raise JobError(f"{where}: {shorten(str(value))} is no day; write it like 2026-11-25") from fault
+
+
+def _one_of(*words: str) -> _Reader:
+    """Read one of a few words."""
+
+    def read(value: object, where: str) -> object:
+        if value not in words:
+            known = " or ".join(map(repr, words))
+            raise JobError(f"{where}: {shorten(str(value))} is not known; write {known}")
+        return value
+
+    return read
 
 
 def _looked_up(find: Callable[[str], object]) -> _Reader:
@@ -247,6 +283,13 @@ _KEYS: Final[Mapping[str, Mapping[str, _Reader]]] = MappingProxyType(
         "screw": {"grade": _looked_up(lambda text: find_grade(text).name), "clamp": _load, "length": _length},
         "bush": {"material": _METAL, "collar": _flag, "driving": _text, "hand": _hand, "routes": _whole},
         "drawer": dict.fromkeys(("taps", "dies", "drills", "reamers", "wires"), _list),
+        "sheet": {
+            "date": _date,
+            "drawn_by": _text,
+            "number": _text,
+            "paper": _one_of("A4", "Letter"),
+            "unit": _one_of("mm", "in"),
+        },
     }
 )
 _NEEDED: Final = (("hole", "depth"), ("parent", "material"))
@@ -365,6 +408,7 @@ def job_from_tables(tables: Mapping[str, Any], *, where: Where) -> Job:
         screw=Screw(**given["screw"]),
         bush=BushWish(**given["bush"]),
         locate=Locate(**given["locate"]),
+        sheet=SheetWish(**given["sheet"]),
         drawer=drawer,
         noted=tuple(
             f"{section} {key}" for section, keys in _NOT_USED for key in keys if key in given[section]

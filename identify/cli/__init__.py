@@ -32,6 +32,7 @@ _COMMANDS: Final[dict[str, tuple[str, str, str]]] = {
     "wires": ("threadwright.cli.wires", "wires", "Wires for a thread, and sizes over them."),
     "repair": ("threadwright.cli.repair", "repair", "Plan the bush for a stripped hole."),
     "scan": ("threadwright.cli.scan", "scan", "Measure a screw in a picture of its shadow."),
+    "template": ("threadwright.cli.template", "template", "Draw the profiles of a series at true scale."),
     "batch": ("threadwright.cli.batch", "batch", "Name every thread of a CSV table."),
 }
 

@@ -49,8 +49,16 @@ Example:
 @click.option(
     "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
 )
+@click.option(
+    "--profile",
+    "profile_path",
+    metavar="OUT.svg",
+    help="Draw the leaders over each other: OUT.svg, OUT.pdf or OUT.dxf.",
+)
 @click.option("--json", "as_json", is_flag=True, help="JSON, lengths in mm.")
-def identify(*, internal: bool, top: int, unit: Unit, as_json: bool, **given: Any) -> int:
+def identify(
+    *, internal: bool, top: int, unit: Unit, profile_path: str | None, as_json: bool, **given: Any
+) -> int:
     """Name a thread from readings, with the probability of each candidate.
 
     Give what you could measure; with none given it says what to measure first.
@@ -58,6 +66,10 @@ def identify(*, internal: bool, top: int, unit: Unit, as_json: bool, **given: An
     from threadwright.cli import format
     from threadwright.cli.identify_machine import beside_lines, from_machine
 
+    if profile_path is not None:
+        from threadwright.sheet.write import check_ending
+
+        check_ending(profile_path)
     asked = {name: given.pop(name) for name in _OF_MACHINE}
     typed: dict[str, Any] = {"side": "internal"} if internal else {}
     typed |= {name: value for name, value in given.items() if value not in (None, ())}
@@ -65,6 +77,8 @@ def identify(*, internal: bool, top: int, unit: Unit, as_json: bool, **given: An
         if name in typed:
             typed[name] = typed[name][0] if len(typed[name]) == 1 else list(typed[name])
     found = from_machine(typed, top=top, **asked)
+    if profile_path is not None:
+        _draw(found.answer, profile_path)
     if as_json:
         click.echo(format.as_json(found.to_dict()))
     else:
@@ -72,6 +86,19 @@ def identify(*, internal: bool, top: int, unit: Unit, as_json: bool, **given: An
             "\n".join([*identification_lines(found.answer, unit, prior=found.prior), *beside_lines(found)])
         )
     return NOT_ALL if found.answer.fits_nothing else DONE
+
+
+def _draw(answer: Identification, path: str) -> None:
+    """Write the profiles of the leading candidates."""
+    from threadwright.cli import VERSION
+    from threadwright.cli.format import share
+    from threadwright.next_reading import leaders
+    from threadwright.sheet.profile import MOST, Shown, compose_profiles
+    from threadwright.sheet.write import write_sheet
+
+    among = leaders(answer)[:MOST]
+    shown = [Shown(one.thread, f"Probability {share(one.probability)}.") for one in among]
+    write_sheet(compose_profiles(shown, made_with=f"threadwright {VERSION}"), path)
 
 
 def identification_lines(

@@ -47,7 +47,7 @@ wrought iron.
 \b
 Example:
   threadwright repair M8 --parent "cast aluminium" --depth "25 mm" --boss "40 mm"
-  threadwright repair --job samples/press-ink-disc-bracket.toml
+  threadwright repair --job samples/press-ink-disc-bracket.toml --sheet bush.pdf
 """
 )
 @click.argument("designation", nargs=-1, metavar="[DESIGNATION]")
@@ -71,6 +71,9 @@ Example:
     help="How many ways to repair the hole are told in full; with it the other ways are shown even where no "
     "bush fits  [default: 3]",
 )
+@click.option(
+    "--sheet", "sheet_path", metavar="OUT.pdf", help="Draw bush and hole: OUT.pdf, OUT.svg or OUT.dxf."
+)
 @click.option("--json", "as_json", is_flag=True, help="JSON, lengths in mm, loads in kN.")
 def repair(
     *,
@@ -78,6 +81,7 @@ def repair(
     job_path: str | None,
     drawer_path: str | None,
     most_routes: str | None,
+    sheet_path: str | None,
     as_json: bool,
     **given: str | None,
 ) -> int:
@@ -89,10 +93,16 @@ def repair(
     from threadwright.job import plan_job
     from threadwright.repair.drawer import read_drawer
 
+    if sheet_path is not None:
+        from threadwright.sheet.write import check_ending
+
+        check_ending(sheet_path)
     job = _job(" ".join(designation), job_path, given)
     most = _most(most_routes, job)
     drawer = None if drawer_path is None else read_drawer(drawer_path)
     answer = plan_job(job, drawer=drawer, keep_refusal=most_routes is not None)
+    if sheet_path is not None and answer.leading is not None:
+        _draw(answer, job, sheet_path)
     click.echo(format.as_json(answer.to_dict()) if as_json else "\n".join(_lines(answer, job, most)))
     return DONE if answer.leading is not None or any(one.offered for one in answer.routes) else NOT_ALL
 
@@ -108,6 +118,37 @@ def _most(text: str | None, job: Job) -> int | None:
             f"--routes: cannot read {text[:20]!r}; write a count like 3, or all", click.get_current_context()
         )
     return int(text)
+
+
+def _draw(answer: RepairPlan, job: Job, path: str) -> None:
+    """Write the sheet of the leading plan."""
+    from threadwright.cli import VERSION
+    from threadwright.sheet.bush import compose
+    from threadwright.sheet.drawing import Title
+    from threadwright.sheet.from_plan import bush_drawing
+    from threadwright.sheet.write import write_sheet
+
+    plan, wish = answer.leading, job.sheet
+    assert plan is not None
+    title = Title(
+        part=job.parent.part or "",
+        bush_material=plan.bush.material,
+        parent_material=plan.parent,
+        date=wish.date,
+        drawn_by=wish.drawn_by,
+        number=wish.number,
+        made_with=f"threadwright {VERSION}",
+    )
+    drawing = bush_drawing(
+        answer,
+        title=title,
+        through=bool(job.hole.through),
+        boss_mm=job.parent.boss,
+        driving=job.bush.driving or "",
+        unit=wish.unit,
+        paper=wish.paper,
+    )
+    write_sheet(compose(drawing), path)
 
 
 def _job(designation: str, job_path: str | None, given: dict[str, str | None]) -> Job:

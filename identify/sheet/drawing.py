@@ -257,9 +257,8 @@ class HoleDrawing:
     """At the bottom of the counterbore, round the mouth of the thread."""
     countersink: Size | None = None
     """Diameter at the mouth of the thread."""
-    half_width: float | None = None
-    """Centre to the edge of boss or part, if known."""
-    boss: bool = False
+    boss: float | None = None
+    """Outside diameter of a round boss about the hole."""
 
     def __post_init__(self) -> None:
         start = 0.0 if self.counterbore is None else self.counterbore.depth.nominal

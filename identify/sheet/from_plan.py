@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 __all__ = ["bush_drawing", "doubts"]
 
 _PULL = "The screw pulls the bush out against its outer thread alone: a plain bush has no shoulder behind it."
-_ROOM = "The sheet gives full thread: tap lead, drill point and chips need room below it."
 
 
 def bush_drawing(
@@ -82,13 +81,13 @@ def bush_drawing(
             inspections=_bush_inspections(plan, outer),
         ),
         hole_lists=Lists(
-            sizes=_hole_sizes(plan, outer),
+            sizes=_hole_sizes(plan, outer, boss_mm),
             operations=_hole_operations(plan, outer, unit, through=through),
             inspections=_hole_inspections(plan),
         ),
         verdict=_verdict(plan),
         assumptions=plan.assumptions,
-        cautions=(_PULL, *(() if through else (_ROOM,)), *plan.cautions),
+        cautions=(_PULL, *plan.cautions),
         not_settled=doubts(answer),
         unit=unit,
         paper=paper,
@@ -100,7 +99,9 @@ def doubts(answer: RepairPlan) -> tuple[str, ...]:
     found = []
     for one in answer.decisions:
         if not one.settled:
-            wanted = ", ".join(name if value == name else f"{value} for {name}" for name, value in one.wanted)
+            wanted = " or ".join(
+                name if value == name else f"{value} for {name}" for name, value in one.wanted
+            )
             found.append(f"{one.name[0].upper()}{one.name[1:]}: {wanted}.")
     if found and answer.settle_by is not None:
         found.append(f"Drawn for the most likely. To settle it, measure {answer.settle_by.words}.")
@@ -109,7 +110,7 @@ def doubts(answer: RepairPlan) -> tuple[str, ...]:
 
 def _up(value: float, places: int) -> float:
     """Rounded up. [mm]"""
-    grid = 10**places
+    grid = 10.0**places
     return math.ceil(value * grid - 1e-9) / grid
 
 
@@ -147,15 +148,13 @@ def _countersink(inner: Thread, most: float) -> Size | None:
 
 def _hole(plan: BushPlan, outer: Thread, *, through: bool, boss_mm: float | None) -> HoleDrawing:
     thread = plan.bush.outer_thread
-    whole_boss = boss_mm is not None and (plan.edge_mm is None or plan.edge_mm >= boss_mm / 2 - 1e-9)
     return HoleDrawing(
         thread=_drawn(outer, "internal"),
         drill=_drill(plan.bush),
         thread_depth=Size(plan.bush.length_mm),
         through=through,
         countersink=Size(_up(thread.major_mm + 0.1, 1)),
-        half_width=boss_mm / 2 if whole_boss and boss_mm is not None else plan.edge_mm,
-        boss=whole_boss,
+        boss=boss_mm,
     )
 
 
@@ -183,14 +182,18 @@ def _bush_sizes(plan: BushPlan, outer: Thread, inner: Thread, unit: Unit) -> tup
     return (*threads, SizeRow(name="wall at the worst limits", size=wall))
 
 
-def _hole_sizes(plan: BushPlan, outer: Thread) -> tuple[SizeRow, ...]:
-    return _rows(
+def _hole_sizes(plan: BushPlan, outer: Thread, boss_mm: float | None) -> tuple[SizeRow, ...]:
+    threads = _rows(
         [
             ("tapping drill", Size(plan.bush.outer_thread.tapping_drill_mm)),
             ("minor diameter", _drill(plan.bush)),
             ("pitch diameter", _limits(outer, "internal", "pitch_diameter")),
+            ("boss", None if boss_mm is None else Size(boss_mm)),
         ]
     )
+    if plan.edge_mm is None:
+        return threads
+    return (*threads, SizeRow(name="middle of the hole to the nearest edge", size=Size(plan.edge_mm)))
 
 
 def _bush_operations(plan: BushPlan, unit: Unit, chamfer: float, driving: str) -> tuple[str, ...]:
@@ -198,8 +201,8 @@ def _bush_operations(plan: BushPlan, unit: Unit, chamfer: float, driving: str) -
     drill, length = number(bush.inner_tapping_drill_mm, unit), number(bush.length_mm, unit)
     found = [
         f"Chuck {bush.material} with the threaded end outward; face it.",
-        f"Drill {drill} deeper than {length}, bore it true, tap {plan.inner_thread} while the stock is thick; "
-        "countersink.",
+        f"Drill {drill} deeper than {length}, bore it true, tap {plan.inner_thread} while the stock is "
+        "thick; countersink.",
         f"Turn the outside to the major diameter; chamfer {number(chamfer, unit)} x 45°.",
         f"Cut {outer.designation} ({outer.cut_by}); try it in the tapped hole.",
         "Run the real screw in by hand before parting off.",

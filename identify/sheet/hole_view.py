@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from threadwright.sheet.drawing import Size, number
+from threadwright.sheet.drawing import Size
 from threadwright.sheet.frame import Profile, View, across, axis, break_line, course, edges, lengthwise, line
 from threadwright.sheet.layout import Span
 from threadwright.sheet.model import Hatch, Label, Polyline
@@ -59,8 +59,8 @@ def _half_width(hole: HoleDrawing) -> tuple[float, bool]:
     """Half the height of the drawn piece of metal, and whether it is broken off there."""
     wide = hole.thread.major if hole.counterbore is None else hole.counterbore.diameter.nominal
     usual = 1.1 * max(wide, hole.thread.major)
-    if hole.half_width is not None and hole.boss and hole.half_width <= 1.4 * usual:
-        return hole.half_width, False
+    if hole.boss is not None and hole.boss / 2 <= 1.4 * usual:
+        return hole.boss / 2, False
     return usual, True
 
 
@@ -193,9 +193,4 @@ def _hole_notes(hole: HoleDrawing, frame: Frame, unit: Unit) -> tuple[tuple[Poin
         end = _hole_end(hole)[0]
         place = frame.at((hole.thread_depth.nominal + end) / 2, hole.drill.nominal / 2)
         found.append((place, "room for tap lead and drill point"))
-    if hole.half_width is not None and _half_width(hole)[1]:
-        place = frame.at(_hole_end(hole)[0] * 0.95, _half_width(hole)[0])
-        name = "boss Ø" if hole.boss else "to the nearest edge "
-        size = hole.half_width * (2 if hole.boss else 1)
-        found.append((place, f"{name}{number(size, unit)}"))
     return tuple(found)

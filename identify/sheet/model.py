@@ -176,7 +176,7 @@ class Hatch:
     outline: tuple[Point, ...]
     layer: LayerName = "hatch"
     angle: float = 45.0
-    spacing: float = 2.0
+    spacing: float = 2.5
 
     def lines(self) -> Iterator[Line]:
         """The lines that fill the outline, by its even-odd inside."""

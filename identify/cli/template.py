@@ -1,0 +1,39 @@
+"""``threadwright template``: print the profiles of a series at true scale."""
+
+from __future__ import annotations
+
+import click
+
+from threadwright.cli import DONE, VERSION
+
+__all__ = ["template"]
+
+
+@click.command(
+    epilog="""\b
+Print it at 100 % and check the bar of 100 mm with a rule before use.
+
+\b
+Example:
+  threadwright template BSF -o bsf.pdf
+"""
+)
+@click.argument("system", metavar="SYSTEM")
+@click.option(
+    "-o", "--output", "path", required=True, metavar="FILE.pdf", help="FILE.pdf, FILE.svg or FILE.dxf."
+)
+@click.option(
+    "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Size of the pages."
+)
+def template(system: str, path: str, paper: str) -> int:
+    """Draw each pitch of a series at true scale, to lay a screw against.
+
+    SYSTEM is a symbol of 'threadwright table --list', such as BSF.
+    """
+    from threadwright.sheet.write import check_ending, write_sheet
+
+    check_ending(path)
+    from threadwright.sheet.template import compose_template
+
+    write_sheet(compose_template(system, paper=paper, made_with=f"threadwright {VERSION}"), path)
+    return DONE
