@@ -21,6 +21,7 @@ __all__ = [
     "check_bar",
     "flow",
     "frame_around",
+    "height_needed",
     "inspection_table",
     "prose",
     "size_table",
@@ -190,7 +191,7 @@ def _blank_behind(row: Row, widths: Sequence[float]) -> Row:
 
 def flow(
     blocks: Sequence[Block], *, room: Box, columns: int = 2
-) -> tuple[tuple[Entity, ...], tuple[Block, ...], float]:
+) -> tuple[tuple[Entity, ...], tuple[Block, ...]]:
     """Set blocks into columns, row by row.
 
     Parameters
@@ -204,32 +205,72 @@ def flow(
 
     Returns
     -------
-    tuple of (entities, blocks left over, height used)
+    tuple of (entities, blocks left over)
         What has no room is left over, whole rows each; nothing is lost.
     """
     step = (room.width + _GUTTER) / columns
+    pieces, left = _pieces(blocks, room.height, columns)
     entities: list[Entity] = []
-    column, top, deepest = 0, room.top, room.top
+    for piece in pieces:
+        entities += _drawn(piece.block, room.left + piece.column * step, room.top - piece.down)
+    return tuple(entities), left
+
+
+def height_needed(blocks: Sequence[Block], *, most: float, columns: int = 2) -> float | None:
+    """Least height, to a millimetre, at which columns hold all blocks.
+
+    Parameters
+    ----------
+    blocks : sequence of Block
+        In reading order.
+    most : float
+        Height that there is. [mm]
+    columns : int
+        Columns of equal width.
+
+    Returns
+    -------
+    float or None
+        None if they need more than there is. [mm]
+    """
+    height = max(8.0, sum(block.height for block in blocks) / columns - 10.0)
+    while height <= most:
+        if not _pieces(blocks, height, columns)[1]:
+            return height
+        height += 1.0
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """A block or part of one, and where it goes: its column, and how far down."""
+
+    block: Block
+    column: int
+    down: float
+
+
+def _pieces(blocks: Sequence[Block], height: float, columns: int) -> tuple[list[_Piece], tuple[Block, ...]]:
+    """Cut blocks into pieces that fit the columns, and what is left over."""
+    found: list[_Piece] = []
+    column, down = 0, 0.0
     waiting = list(blocks)
     while waiting:
         block = waiting[0]
-        fitting = _rows_that_fit(block, top - room.bottom)
+        fitting = _rows_that_fit(block, height - down)
         if not fitting:
             if column + 1 == columns:
                 break
-            column, top = column + 1, room.top
+            column, down = column + 1, 0.0
             continue
-        x = room.left + column * step
-        drawn, used = _draw_rows(block, fitting, x, top)
-        entities += drawn
-        top -= used
-        deepest = min(deepest, top)
+        piece = Block(block.heading, block.rows[:fitting], block.size)
+        found.append(_Piece(piece, column, down))
+        down += piece.height
         heading = f"{block.heading.removesuffix(', continued')}, continued"
         waiting[0] = Block(heading, block.rows[fitting:], block.size)
         if not waiting[0].rows:
             waiting.pop(0)
-            top -= _AFTER_BLOCK * block.size
-    return tuple(entities), tuple(waiting), room.top - deepest
+    return found, tuple(waiting)
 
 
 def _rows_that_fit(block: Block, height: float) -> int:
@@ -243,13 +284,14 @@ def _rows_that_fit(block: Block, height: float) -> int:
     return fitting
 
 
-def _draw_rows(block: Block, count: int, x: float, top: float) -> tuple[list[Entity], float]:
+def _drawn(block: Block, x: float, top: float) -> list[Entity]:
+    """A heading and its rows."""
     found: list[Entity] = [_line_of_text(x, top - 0.1 * block.size, block.heading, block.size, bold=True)]
-    used = block.head
-    for row in block.rows[:count]:
-        found += row.draw(x, top - used)
-        used += row.height
-    return found, used
+    down = block.head
+    for row in block.rows:
+        found += row.draw(x, top - down)
+        down += row.height
+    return found
 
 
 # --- fixed parts --------------------------------------------------------------------------------------------

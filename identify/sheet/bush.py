@@ -11,6 +11,7 @@ from threadwright.sheet.blocks import (
     check_bar,
     flow,
     frame_around,
+    height_needed,
     inspection_table,
     prose,
     size_table,
@@ -26,7 +27,7 @@ from threadwright.sheet.model import PAPERS, Box, Page, Point, Sheet, Text, box_
 from threadwright.tables.errors import SheetError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
 
     from threadwright.sheet.drawing import Lists
     from threadwright.sheet.model import Entity
@@ -165,29 +166,18 @@ def _page(
     most = room.height - _LEAST_DRAWING
     for size in _SIZES_OF_TYPE:
         lists = blocks(column, size)
-        needed = _height_needed(lists, room, most=most)
+        needed = height_needed(lists, most=most)
         if needed is not None:
             break
     split = room.bottom + (most if needed is None else needed)
     view = picture(room._replace(bottom=split + 2.0))
-    drawn, left, _ = flow(lists, room=room._replace(top=split))
+    drawn, left = flow(lists, room=room._replace(top=split))
     return _Draft(title, view.frame.scale, (*entities, *view.entities, *drawn)), list(left)
-
-
-def _height_needed(blocks: Sequence[Block], room: Box, *, most: float) -> float | None:
-    """Least height at which two columns hold the lists; None if there is none."""
-    height = min(most, max(8.0, sum(block.height for block in blocks) / 2 - 10.0))
-    while height <= most:
-        _, left, _ = flow(blocks, room=room._replace(top=room.bottom + height))
-        if not left:
-            return height
-        height += 1.0
-    return None
 
 
 def _list_page(bush: BushDrawing, blocks: list[Block]) -> tuple[_Draft, list[Block]]:
     """A further page for lists."""
-    drawn, left, _ = flow(blocks, room=_room(bush))
+    drawn, left = flow(blocks, room=_room(bush))
     if not drawn:
         raise SheetError(f"{blocks[0].heading}: one entry is longer than a page; shorten it")
     return _Draft("Lists", None, drawn), list(left)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from threadwright.sheet.drawing import (
@@ -36,6 +37,7 @@ def bush_drawing(
     through: bool = False,
     boss_mm: float | None = None,
     driving: str = "",
+    left_hand: bool = False,
     unit: Unit = "mm",
     paper: str = "A4",
 ) -> BushDrawing:
@@ -53,6 +55,8 @@ def bush_drawing(
         Outside diameter of the boss. [mm]
     driving : str
         What the bush is to be turned in by, in words.
+    left_hand : bool
+        Whether the inner thread is left-handed; a plan names it without its hand.
     unit : {"mm", "in"}
         Of the sizes written.
     paper : {"A4", "Letter"}
@@ -65,7 +69,7 @@ def bush_drawing(
     plan = answer.leading
     assert plan is not None
     outer = find_thread(plan.bush.outer_thread.designation)
-    inner = find_thread(plan.inner_thread)
+    inner = replace(find_thread(plan.inner_thread), left_hand=left_hand)
     chamfer = _up(_depth(outer), 1)
     return BushDrawing(
         title=title,
@@ -77,7 +81,7 @@ def bush_drawing(
         countersink=_countersink(inner, outer.major_basic * outer.to_mm - 2 * chamfer),
         bush=Lists(
             sizes=_bush_sizes(plan, outer, inner, unit),
-            operations=_bush_operations(plan, unit, chamfer, driving),
+            operations=_bush_operations(plan, unit, chamfer, driving, left_hand=left_hand),
             inspections=_bush_inspections(plan, outer),
         ),
         hole_lists=Lists(
@@ -196,12 +200,15 @@ def _hole_sizes(plan: BushPlan, outer: Thread, boss_mm: float | None) -> tuple[S
     return (*threads, SizeRow(name="middle of the hole to the nearest edge", size=Size(plan.edge_mm)))
 
 
-def _bush_operations(plan: BushPlan, unit: Unit, chamfer: float, driving: str) -> tuple[str, ...]:
+def _bush_operations(
+    plan: BushPlan, unit: Unit, chamfer: float, driving: str, *, left_hand: bool
+) -> tuple[str, ...]:
     bush, outer = plan.bush, plan.bush.outer_thread
+    tapped = f"{plan.inner_thread} left hand" if left_hand else plan.inner_thread
     drill, length = number(bush.inner_tapping_drill_mm, unit), number(bush.length_mm, unit)
     found = [
         f"Chuck {bush.material} with the threaded end outward; face it.",
-        f"Drill {drill} deeper than {length}, bore it true, tap {plan.inner_thread} while the stock is "
+        f"Drill {drill} deeper than {length}, bore it true, tap {tapped} while the stock is "
         "thick; countersink.",
         f"Turn the outside to the major diameter; chamfer {number(chamfer, unit)} x 45°.",
         f"Cut {outer.designation} ({outer.cut_by}); try it in the tapped hole.",

@@ -7,7 +7,7 @@ searched for, and the width of a label does not depend on the machine.
 from __future__ import annotations
 
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
@@ -81,7 +81,7 @@ _VULGAR: Final[Mapping[str, str]] = MappingProxyType(
 )
 
 
-@cache
+@lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     """The text in characters that PDF, SVG and DXF all show, on one line.
 
