@@ -40,7 +40,6 @@ _BAR_HEIGHT: Final = 6.0
 _SIZES_OF_TYPE: Final = (2.5, 2.35, 2.2, 2.05, 1.9)
 _LEAST_DRAWING: Final = 80.0
 _FACE_GAP: Final = 8.0
-_FACE_ROOM: Final = 32.0  # kept for the view from the face, with the gap
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,11 +200,16 @@ def _picture(draw: Callable[[Frame], View], scale: float, origin: Point) -> _Pic
     return _Picture(Frame(scale, origin), entities, box_around(entities))
 
 
-def _largest(draw: Callable[[Frame], View], room: Box) -> _Picture:
-    """The view at the largest scale at which it fits, in the middle of its room."""
+def _largest(
+    draw: Callable[[Frame], View], room: Box, *, aside: Callable[[float], float] = lambda _: 0.0
+) -> _Picture:
+    """The view at the largest scale at which it fits, in the middle of its room.
+
+    ``aside`` tells the width to be kept free beside a view at a scale.
+    """
     for scale in SCALES:
         tried = _picture(draw, scale, Point(0.0, 0.0))
-        if tried.box.width <= room.width and tried.box.height <= room.height:
+        if tried.box.width + aside(scale) <= room.width and tried.box.height <= room.height:
             x = room.left + (room.width - tried.box.width) / 2 - tried.box.left
             y = room.bottom + (room.height - tried.box.height) / 2 - tried.box.bottom
             return _picture(draw, scale, Point(round(x, 3), round(y, 3)))
@@ -216,19 +220,23 @@ def _largest(draw: Callable[[Frame], View], room: Box) -> _Picture:
 
 
 def _with_face(bush: BushDrawing, room: Box) -> _Picture:
-    """The bush with the view from its face at the right, that one at the same scale or the next that fits."""
+    """The bush with the view from its face at the right, that one at the same scale or the next smaller."""
 
     def draw(frame: Frame) -> View:
         return bush_view(bush, frame)
 
-    main = _largest(draw, room._replace(right=room.right - _FACE_ROOM))
     steps = (bush.spigot, bush.collar)
     largest = max([bush.outer.major, *(step.diameter.nominal for step in steps if step is not None)])
-    space = room.width - main.box.width - _FACE_GAP
-    scale = next(
-        scale for scale in SCALES if scale <= main.frame.scale and scale * largest + 2 * OVER <= space
-    )
-    across = scale * largest + 2 * OVER
+    smaller = dict(zip(SCALES, (*SCALES[1:], SCALES[-1]), strict=True))
+
+    def face(scale: float) -> float:
+        """Width of the view from the face, with the gap before it."""
+        return scale * largest + 2 * OVER + _FACE_GAP
+
+    main = _largest(draw, room, aside=lambda scale: face(smaller[scale]))
+    space = room.width - main.box.width
+    scale = max(one for one in (main.frame.scale, smaller[main.frame.scale]) if face(one) <= space)
+    space, across = space - _FACE_GAP, face(scale) - _FACE_GAP
     left = room.left + (space - across) / 2
     origin = Point(round(main.frame.origin.x + left - main.box.left, 3), main.frame.origin.y)
     main = _picture(draw, main.frame.scale, origin)
