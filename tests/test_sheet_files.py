@@ -126,12 +126,12 @@ def test_svg_escapes_whatever_a_part_is_called() -> None:
     assert "<script>x</script>" in [one.text for one in root.iter(f"{SVG}text")]
 
 
-def test_each_svg_page_has_a_bar_of_100_mm() -> None:
+def test_each_svg_page_has_a_bar_of_100_mm_from_edge_to_edge() -> None:
     root = ElementTree.fromstring(to_svg(compose(full_bush())))
     for group in root.findall(f"{SVG}g"):
-        lines = [re.findall(r"-?[\d.]+", one.get("d", "")) for one in group.iter(f"{SVG}path")]
-        level = [line for line in lines if len(line) == 4 and line[1] == line[3]]
-        assert 100.0 in [round(float(line[2]) - float(line[0]), 6) for line in level]
+        filled = [one for one in group.iter(f"{SVG}path") if "stroke:none" in one.get("style", "")]
+        corners = [[float(x) for x in re.findall(r"[ML]([\d.]+)", one.get("d", ""))] for one in filled]
+        assert 100.0 in [round(max(xs) - min(xs), 6) for xs in corners]
 
 
 def test_a_layer_keeps_its_weight_and_dashes_in_svg() -> None:
@@ -151,14 +151,14 @@ def test_pdf_has_two_pages_of_the_size_of_the_paper() -> None:
         assert b"/Count 2" in content
 
 
-def test_each_pdf_page_is_scaled_from_mm_and_has_a_bar_of_100_mm() -> None:
+def test_each_pdf_page_is_scaled_from_mm_and_has_a_bar_of_100_mm_from_edge_to_edge() -> None:
     for page in pdf_pages(to_pdf(compose(full_bush()))):
         scale = re.search(r"(2[\d.]+) 0 0 ([\d.]+) 0 0 cm", page)
         assert scale is not None
         assert MM == pytest.approx(float(scale[1]), abs=1e-6)
         assert scale[1] == scale[2]
-        level = re.findall(r"n ([\d.]+) ([\d.]+) m ([\d.]+) \2 l S", page)
-        assert 100.0 in [round(float(end) - float(start), 6) for start, _, end in level]
+        filled = re.findall(r"n ([\d.]+) ([\d.]+) m ([\d.]+) \2 l [\d. l]+ h\nf", page)
+        assert 100.0 in [round(float(end) - float(start), 6) for start, _, end in filled]
 
 
 def test_pdf_text_is_text_and_holds_no_code() -> None:

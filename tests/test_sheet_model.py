@@ -11,7 +11,7 @@ from reportlab.pdfbase import pdfmetrics
 from sheet_cases import drawn, full_bush, near
 from threadwright.sheet.blocks import bulleted, flow
 from threadwright.sheet.bush import compose
-from threadwright.sheet.drawing import Bore, Driving, HoleDrawing, Size, SizeRow
+from threadwright.sheet.drawing import Bore, Driving, HoleDrawing, Lists, Size, SizeRow
 from threadwright.sheet.lettering import plain, text_width, wrap
 from threadwright.sheet.model import (
     Arc,
@@ -211,6 +211,16 @@ def test_no_caution_is_lost_however_many_there_are(count: int) -> None:
     assert [] == [number for number in range(count) if f"caution{number} " not in shown]
     assert f"{len(sheet.pages)} of {len(sheet.pages)}" in shown
     assert len(sheet.pages) == 2 or count > 20
+
+
+def test_lists_that_are_empty_have_no_heading() -> None:
+    empty = replace(
+        full_bush(), bush=Lists(), hole_lists=Lists(), verdict="", assumptions=(), cautions=(), not_settled=()
+    )
+    headings = [one.text for page in compose(empty).pages for one in page.entities if isinstance(one, Text)]
+    assert [] == [
+        text for text in headings if text in ("Operations", "Verdict", "Cautions", "Inspection in mm")
+    ]
 
 
 def test_a_block_goes_on_in_the_next_column() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from threadwright.sheet.layout import scale_name
@@ -311,7 +311,7 @@ def frame_around(box: Box, layer: LayerName = "frame") -> Polyline:
 
 
 def check_bar(start: Point, *, scale: float | None = None) -> tuple[Entity, ...]:
-    """A bar of exactly 100 mm with a tick each 10 mm, and what it means.
+    """A bar of exactly 100 mm from edge to edge in blocks of 10 mm, and what it means.
 
     Parameters
     ----------
@@ -330,13 +330,16 @@ def check_bar(start: Point, *, scale: float | None = None) -> tuple[Entity, ...]
     'Check bar 100 mm (20 mm of the part at 5:1). Print at 100 %.'
     """
     x, y = start
-    found: list[Entity] = [Line(start, Point(x + 100.0, y), "outline")]
-    for tick in range(11):
-        tall = 2.5 if tick % 5 == 0 else 1.5
-        found.append(Line(Point(x + 10.0 * tick, y), Point(x + 10.0 * tick, y + tall), "thread"))
+    found: list[Entity] = [_filled(Box(x, y, x + 100.0, y + 0.5))]
+    found += [_filled(Box(x + at, y + 0.5, x + at + 10.0, y + 1.5)) for at in range(0, 100, 20)]
     meant = "" if scale is None else f" ({100 / scale:g} mm of the part at {scale_name(scale)})"
     words = f"Check bar 100 mm{meant}. Print at 100 %."
     return (*found, Text(Point(x + 103.0, y + 0.2), words, 2.1))
+
+
+def _filled(box: Box) -> Polyline:
+    """A black box; what is filled has no outline, so that its edges are where they are said to be."""
+    return replace(frame_around(box), filled=True)
 
 
 def stamp(texts: Sequence[str], *, width: float, left: float, top: float) -> tuple[tuple[Entity, ...], float]:

@@ -138,7 +138,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Polyline:
-    """Straight lines from point to point."""
+    """Straight lines from point to point; filled, it has no outline."""
 
     points: tuple[Point, ...]
     layer: LayerName

@@ -79,7 +79,7 @@ def _draw(canvas: Any, part: Stroke) -> None:
             path.lineTo(*point)
         if part.closed:
             path.close()
-        canvas.drawPath(path, stroke=1, fill=int(part.filled))
+        canvas.drawPath(path, stroke=int(not part.filled), fill=int(part.filled))
     else:
         _arc(canvas, part)
 

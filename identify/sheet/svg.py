@@ -80,7 +80,7 @@ def _xy(point: Point, page: Page) -> str:
 
 
 def _path(layer: LayerName, course: str, *, fill: bool = False) -> str:
-    inside = ' style="fill:#000"' if fill else ""
+    inside = ' style="fill:#000;stroke:none"' if fill else ""
     return f'<path class="{layer}" d="{course}"{inside}/>'
 
 
