@@ -672,3 +672,65 @@ SERVICE_RANGE_C: Final = (-60.0, 500.0)
 # Service temperature from which retaining compound and zinc are named as in danger [deg C].
 # Basis: common practice, no source.
 HOT_C: Final = 100.0
+
+# --- making the bush ------------------------------------------------------------------------------
+
+# Leads of leadscrews, teeth of change wheels, and graduations of a cross-slide that are taken for such
+# [mm, teeth, mm], and the most wheels looked at. Basis: common practice, no source.
+LEADSCREW_RANGE_MM: Final = (0.5, 30.0)
+WHEEL_TEETH: Final = (10, 200)
+MOST_WHEELS: Final = 60
+DIAL_RANGE_MM: Final = (0.001, 1.0)
+
+# A compound train stands on its studs if each pair of wheels that mesh has at least this many teeth more
+# than the wheel beside it, so that no wheel rubs on the next shaft. Basis: common practice, no source.
+WHEEL_ROOM_TEETH: Final = 15
+
+# Share of the clearance on the pitch diameter that a lead error may use up over the engagement.
+# Basis: common practice, no source.
+LEAD_ERROR_SHARE: Final = 0.25
+
+# Torque of a dry steel screw over clamp load and diameter. Basis: common handbook value, also read in a
+# torque table. A rusty screw is undone with no more than it was tightened with: common practice, no source.
+DRY_TORQUE_FACTOR: Final = 0.20
+
+# Anaerobic retaining compound, generic: shear strength on clean steel [MPa], best gap on the diameter and the
+# most a thick grade bridges [mm], what is left of the strength on passive metals and above a temperature
+# [-, -, deg C]. Basis: from memory, no source.
+COMPOUND_SHEAR_MPA: Final = (10.0, 25.0)
+COMPOUND_GAP_MM: Final = (0.02, 0.10, 0.25)
+COMPOUND_PASSIVE: Final = 0.5
+COMPOUND_HOT: Final = 0.5
+COMPOUND_HOT_C: Final = 100.0
+
+# Key pins along the joint: diameters [mm], share of the bush's wall that half a pin may take, and the length
+# that is drilled true, in diameters. Basis: common practice, no source.
+KEY_PINS_MM: Final = (1.5, 2.0, 2.5, 3.0, 4.0)
+KEY_PIN_WALL_SHARE: Final = 0.5
+KEY_PIN_LENGTH: Final = 5.0
+
+# Galvanic potential that two metals may be apart, in the dry and in the wet [V]. Basis: NASA-STD-6012 and
+# MIL-STD-889D by a reprint.
+GALVANIC_LIMITS_V: Final = (0.3, 0.15)
+
+# Temperature of the shop [deg C], and the warming that is looked at where none is given [K].
+# Basis: common practice, no source.
+SHOP_C: Final = 20.0
+WARMING_K: Final = 80.0
+
+# Depth of a vent flat along the outer thread, in pitches, and the least [mm]. Basis: common practice, no source.
+VENT_FLAT_PITCHES: Final = 0.4
+LEAST_VENT_FLAT_MM: Final = 0.4
+
+# Locating spigot: least wall [mm], least length, how far it stops short of the mating bore's bottom, runout
+# to the register [mm], readings of the mating bore (two depths, two directions), and the length in diameters
+# from which it also guides. Basis: common practice, no source.
+LEAST_SPIGOT_WALL_MM: Final = 0.8
+LEAST_SPIGOT_MM: Final = 1.0
+SPIGOT_SHORT_MM: Final = 0.3
+SPIGOT_RUNOUT_MM: Final = 0.02
+BORE_READINGS: Final = 4
+SPIGOT_GUIDE: Final = 0.5
+
+# How much larger than its drill a clearance hole may come out [mm]. Basis: common practice, no source.
+DRILLED_OVER_MM: Final = 0.1

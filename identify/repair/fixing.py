@@ -1,0 +1,402 @@
+"""How the bush is kept from turning: retaining compound, a key pin, staking; and what the two metals do."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from threadwright import judgement
+from threadwright.tables.joints import JOINTS, clearance_change, galvanic_difference
+from threadwright.tables.materials import find_material
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from threadwright.tables.materials import Material
+
+__all__ = [
+    "Compound",
+    "Fixing",
+    "Joint",
+    "KeyPin",
+    "compound",
+    "fix_bush",
+    "key_pin",
+    "metals_warning",
+    "unscrewing_torque",
+]
+
+Json = dict[str, object]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """A bush in its hole, as far as fixing goes."""
+
+    parent: Material
+    bush: Material
+    diameter_mm: float
+    """Major diameter of the outer thread."""
+    length_mm: float
+    """Full outer thread."""
+    pitch_mm: float
+    screw_mm: float
+    """Nominal diameter of the screw."""
+    clamp_kN: float
+    """Load the screw is tightened to."""
+    wall_mm: float
+    """Metal between the inner major and the outer major diameter."""
+    gap_mm: tuple[float, float] | None = None
+    """Least and greatest clearance on the pitch diameter; None where the tables give no limits."""
+    blind: bool | None = None
+    collar: tuple[float, float] | None = None
+    """Diameter and length of a collar that a pin can bite into."""
+    service_C: float | None = None
+    left_hand_screw: bool = False
+    outer_left_hand: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compound:
+    """What a retaining compound gives, estimated."""
+
+    torque_Nm: tuple[float, float]
+    """Breakaway torque at the low and the high end of the shear strength."""
+    ratio: float
+    """Low breakaway torque over the torque that loosens the screw. [-]"""
+    verdict: str
+    notes: tuple[str, ...]
+
+    def to_dict(self) -> Json:
+        """Plain data."""
+        return {
+            "breakaway_Nm": [round(value, 1) for value in self.torque_Nm],
+            "over_screw_torque": round(self.ratio, 2),
+            "verdict": self.verdict,
+            "notes": list(self.notes),
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyPin:
+    """A plain pin or grub screw along the joint, half in the bush and half in the part."""
+
+    diameter_mm: float
+    length_mm: float
+    circle_mm: float
+    """Diameter of the circle its axis lies on."""
+    torque_Nm: float
+    ratio: float
+    gives_way: str
+    """What gives way first: the pin's shear or the softer metal's bearing."""
+
+    def to_dict(self) -> Json:
+        """Plain data."""
+        return {
+            "diameter_mm": self.diameter_mm,
+            "length_mm": round(self.length_mm, 2),
+            "circle_mm": round(self.circle_mm, 3),
+            "torque_Nm": round(self.torque_Nm, 1),
+            "over_screw_torque": round(self.ratio, 2),
+            "gives_way": self.gives_way,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fixing:
+    """All ways of fixing one bush."""
+
+    screw_torque_Nm: float
+    compound: Compound
+    key_pin: KeyPin | None
+    staking: str
+    vent: str | None
+    hand: str
+    metals: tuple[str, ...]
+
+    def to_dict(self) -> Json:
+        """Plain data, torques in N m."""
+        return {
+            "screw_torque_Nm": round(self.screw_torque_Nm, 1),
+            "compound": self.compound.to_dict(),
+            "key_pin": None if self.key_pin is None else self.key_pin.to_dict(),
+            "staking": self.staking,
+            "vent": self.vent,
+            "hand": self.hand,
+            "metals": list(self.metals),
+        }
+
+
+def unscrewing_torque(clamp_kN: float, *, screw_mm: float) -> float:
+    r"""Torque that may come on the bush as a rusty screw is undone: that of tightening it dry.
+
+    .. math:: T = K d F, \quad K = 0.20
+
+    Parameters
+    ----------
+    clamp_kN : float
+        Clamp load, F. [kN]
+    screw_mm : float
+        Nominal diameter of the screw, d. [mm]
+
+    Returns
+    -------
+    float
+        Torque. [N m]
+
+    References
+    ----------
+    K of a dry steel screw: a usual handbook value; rusty service counted as the full tightening torque is
+    common practice, no source.
+
+    Examples
+    --------
+    >>> unscrewing_torque(8.0, screw_mm=8.0)
+    12.8
+    """
+    return judgement.DRY_TORQUE_FACTOR * screw_mm * clamp_kN
+
+
+def compound(joint: Joint, *, against_Nm: float) -> Compound:
+    r"""Breakaway torque of an anaerobic retaining compound in the thread.
+
+    .. math:: T = \tau \, \pi d L \, d / 2
+
+    Parameters
+    ----------
+    joint : Joint
+        The bush in its hole.
+    against_Nm : float
+        Torque of the screw. [N m]
+
+    Returns
+    -------
+    Compound
+        Estimated: a range of shear strengths, halved on passive metals and again where it is hot.
+
+    References
+    ----------
+    Shear strengths, gaps and deratings from memory; the test is ISO 10123 (pin and collar), which ranks
+    products and does not predict service.
+
+    Examples
+    --------
+    >>> from threadwright.tables.materials import find_material
+    >>> joint = Joint(parent=find_material("grey iron"), bush=find_material("mild steel"), diameter_mm=9.5,
+    ...               length_mm=12.0, pitch_mm=1.0, screw_mm=6.0, clamp_kN=5.0, wall_mm=1.5)
+    >>> [round(value) for value in compound(joint, against_Nm=6.0).torque_Nm]
+    [17, 43]
+    """
+    factor, notes = _derating(joint)
+    lever = math.pi * joint.diameter_mm**2 * joint.length_mm / 2
+    low, high = (factor * shear * lever / 1000 for shear in judgement.COMPOUND_SHEAR_MPA)
+    ratio = low / against_Nm
+    verdict = (
+        "carries the screw's torque, estimated; not alone where the screw is undone often, where it is hot, or "
+        "near food"
+        if ratio >= 1
+        else "does not carry the screw's torque alone, estimated: add a key pin"
+    )
+    return Compound(torque_Nm=(low, high), ratio=ratio, verdict=verdict, notes=(*notes, *_gap(joint), *_USE))
+
+
+_USE = (
+    "Clean and dry both threads: no oil, no cutting fluid.",
+    "To undo it later, heat the bush to about 250 C where metal, paint and surroundings allow, and turn it hot.",
+    "The figures are generic and from memory; take the maker's data sheet where you have one.",
+)
+
+
+def _derating(joint: Joint) -> tuple[float, list[str]]:
+    factor, notes = 1.0, []
+    passive = [one.name for one in (joint.parent, joint.bush) if JOINTS[one.kind].passive]
+    if passive:
+        factor *= judgement.COMPOUND_PASSIVE
+        notes.append(f"Passive metal ({', '.join(passive)}): use an activator; half the strength is counted.")
+    if joint.service_C is not None and joint.service_C > judgement.COMPOUND_HOT_C:
+        factor *= judgement.COMPOUND_HOT
+        notes.append(
+            f"Above {judgement.COMPOUND_HOT_C:g} C in service: half the strength is counted, and never alone."
+        )
+    return factor, notes
+
+
+def _gap(joint: Joint) -> list[str]:
+    best, most = judgement.COMPOUND_GAP_MM[:2], judgement.COMPOUND_GAP_MM[2]
+    if joint.gap_mm is None:
+        return [
+            f"Gap on the pitch diameter: best {best[0]:g} to {best[1]:g} mm; the tables give no limits to check."
+        ]
+    least, greatest = joint.gap_mm
+    text = f"Gap on the pitch diameter {least:.2f} to {greatest:.2f} mm within the limits"
+    if greatest <= best[1]:
+        return [f"{text}: any grade."]
+    if greatest <= most:
+        return [
+            f"{text}, best {best[0]:g} to {best[1]:g} mm: take a thick grade, or cut the thread to its high limit."
+        ]
+    return [f"{text}: above {most:g} mm no grade bridges it; cut the thread to its high limit and measure."]
+
+
+def key_pin(joint: Joint, *, against_Nm: float, pins: Sequence[float] | None = None) -> KeyPin | None:
+    r"""Largest pin along the joint that leaves the bush's wall, and the torque it stands.
+
+    .. math:: T = \min(\tau_{pin} d L, \ \sigma L d / 2) \, D / 2
+
+    Parameters
+    ----------
+    joint : Joint
+        The bush in its hole; a collar is pinned rather than the thread.
+    against_Nm : float
+        Torque of the screw. [N m]
+    pins : sequence of float, optional
+        Diameters at hand. [mm]
+
+    Returns
+    -------
+    KeyPin or None
+        None where no pin leaves wall enough.
+
+    Notes
+    -----
+    The pin is mild steel; bearing is taken at the tensile strength of the softer of the two metals, and not
+    at all where no strength may be assumed.
+
+    Examples
+    --------
+    >>> from threadwright.tables.materials import find_material
+    >>> joint = Joint(parent=find_material("grey iron"), bush=find_material("mild steel"), diameter_mm=14.0,
+    ...               length_mm=12.0, pitch_mm=1.5, screw_mm=8.0, clamp_kN=8.0, wall_mm=2.9)
+    >>> pin = key_pin(joint, against_Nm=12.8)
+    >>> pin.diameter_mm, pin.gives_way
+    (2.5, 'the part')
+    """
+    circle, length, wall = joint.diameter_mm, joint.length_mm, joint.wall_mm
+    if joint.collar is not None:
+        circle, length = joint.collar
+        wall += (circle - joint.diameter_mm) / 2
+    fitting = [
+        pin
+        for pin in sorted(judgement.KEY_PINS_MM if pins is None else pins)
+        if pin / 2 <= judgement.KEY_PIN_WALL_SHARE * wall
+    ]
+    if not fitting:
+        return None
+    pin, length = fitting[-1], min(length, judgement.KEY_PIN_LENGTH * fitting[-1])
+    shear = (find_material("mild steel").shear or 0.0) * pin * length
+    bearings = [
+        (metal.tensile * length * pin / 2, name)
+        for metal, name in ((joint.parent, "the part"), (joint.bush, "the bush"))
+        if metal.tensile is not None
+    ]
+    force, gives_way = min([(shear, "the pin"), *bearings])
+    if joint.parent.tensile is None:
+        force, gives_way = 0.0, "the part (no strength may be assumed)"
+    torque = force * circle / 2 / 1000
+    return KeyPin(
+        diameter_mm=pin,
+        length_mm=length,
+        circle_mm=circle,
+        torque_Nm=torque,
+        ratio=torque / against_Nm,
+        gives_way=gives_way,
+    )
+
+
+def metals_warning(joint: Joint) -> tuple[str, ...]:
+    """What the two metals do to each other: galvanic potential and thermal expansion, with numbers.
+
+    Parameters
+    ----------
+    joint : Joint
+        The bush in its hole.
+
+    Examples
+    --------
+    >>> from threadwright.tables.materials import find_material
+    >>> joint = Joint(parent=find_material("cast aluminium"), bush=find_material("stainless steel"),
+    ...               diameter_mm=12.0, length_mm=12.0, pitch_mm=1.5, screw_mm=8.0, clamp_kN=8.0, wall_mm=2.9)
+    >>> metals_warning(joint)[0][:55]
+    'Stainless steel in cast aluminium: 0.84 V apart, 0.3 V '
+    """
+    parent, bush = joint.parent, joint.bush
+    volts = galvanic_difference(parent.kind, bush.kind)
+    dry, wet = judgement.GALVANIC_LIMITS_V
+    eaten = "part" if volts > 0 else "bush"
+    pair = f"{bush.name[0].upper()}{bush.name[1:]} in {parent.name}"
+    lines = [f"{pair}: {abs(volts):.2f} V apart, {dry:g} V is the most in the dry and {wet:g} V in the wet."]
+    if abs(volts) > wet:
+        lines[0] += f" Damp eats the {eaten}: seal the thread and keep water out."
+    if parent.kind == "magnesium" and bush.kind != "steel":
+        lines.append(
+            f"Never bare {bush.name} in magnesium: choose another metal, or insulate the joint wholly."
+        )
+    warming = judgement.WARMING_K if joint.service_C is None else joint.service_C - judgement.SHOP_C
+    change = 1000 * clearance_change(parent.kind, bush.kind, diameter=joint.diameter_mm, warming=warming)
+    word = "loosens" if change > 0 else "tightens"
+    lines.append(
+        f"Warmed by {warming:.0f} K the bush {word} by {abs(change):.1f} um on {joint.diameter_mm:.1f} mm "
+        "(thermal expansion)."
+        if abs(change) >= 0.05
+        else f"Warmed by {warming:.0f} K bush and part grow alike."
+    )
+    recalled = [one.name for one in (parent, bush) if JOINTS[one.kind].from_memory]
+    if recalled:
+        lines.append(
+            f"From memory, not read: expansion or potential of {' and '.join(dict.fromkeys(recalled))}."
+        )
+    return tuple(lines)
+
+
+def fix_bush(joint: Joint) -> Fixing:
+    """All ways of keeping one bush from turning, with numbers.
+
+    Parameters
+    ----------
+    joint : Joint
+        The bush in its hole.
+
+    Returns
+    -------
+    Fixing
+    """
+    against = unscrewing_torque(joint.clamp_kN, screw_mm=joint.screw_mm)
+    return Fixing(
+        screw_torque_Nm=against,
+        compound=compound(joint, against_Nm=against),
+        key_pin=key_pin(joint, against_Nm=against),
+        staking=_staking(joint),
+        vent=_vent(joint),
+        hand=_hand(joint),
+        metals=metals_warning(joint),
+    )
+
+
+def _staking(joint: Joint) -> str:
+    if joint.parent.kind in ("grey iron", "zinc die casting", "magnesium"):
+        return f"Do not stake: {joint.parent.name} chips or cracks under the punch."
+    return "Staking with 3 or 4 punch marks is for light duty only; no strength is calculated for it."
+
+
+def _vent(joint: Joint) -> str | None:
+    if joint.blind is False:
+        return None
+    deep = max(judgement.VENT_FLAT_PITCHES * joint.pitch_mm, judgement.LEAST_VENT_FLAT_MM)
+    where = "The hole is blind" if joint.blind else "Unless the hole goes through"
+    return (
+        f"{where}: file a vent flat {deep:.1f} mm deep along the outer thread, so that air and compound escape "
+        "instead of holding the bush up off its shoulder."
+    )
+
+
+def _hand(joint: Joint) -> str:
+    screw, outer = (("left" if left else "right") for left in (joint.left_hand_screw, joint.outer_left_hand))
+    if joint.left_hand_screw == joint.outer_left_hand:
+        return (
+            f"Undoing the {screw}-hand screw turns the bush out with it: the fixing must hold against that."
+        )
+    return (
+        f"Tightening the {screw}-hand screw turns the {outer}-hand bush out: the fixing must hold against that; "
+        "undoing it drives the bush home."
+    )
