@@ -718,7 +718,8 @@ GALVANIC_LIMITS_V: Final = (0.3, 0.15)
 SHOP_C: Final = 20.0
 WARMING_K: Final = 80.0
 
-# Depth of a vent flat along the outer thread, in pitches, and the least [mm]. Basis: common practice, no source.
+# Depth of a vent flat along the outer thread, in pitches, and the least [mm]. Basis: common practice,
+# no source.
 VENT_FLAT_PITCHES: Final = 0.4
 LEAST_VENT_FLAT_MM: Final = 0.4
 

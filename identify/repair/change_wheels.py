@@ -127,7 +127,7 @@ def _meshed(drivers: Sequence[int], driven: Sequence[int]) -> tuple[Wheels, Whee
 
 
 def _compound(counts: Counter[int], wanted: float, top: int) -> list[tuple[Wheels, Wheels]]:
-    """The compound trains nearest to a ratio that can mesh; trains that shorten to simple ones are left out."""
+    """The compound trains nearest to a ratio that can mesh, without those that shorten to simple ones."""
     pairs = _pairs(counts)
     if len(pairs) < 2:
         return []

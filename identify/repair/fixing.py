@@ -193,7 +193,8 @@ def compound(joint: Joint, *, against_Nm: float) -> Compound:
     low, high = (factor * shear * lever / 1000 for shear in judgement.COMPOUND_SHEAR_MPA)
     ratio = low / against_Nm
     verdict = (
-        "carries the screw's torque, estimated; not alone where the screw is undone often, where it is hot, or "
+        "carries the screw's torque, estimated; not alone where the screw is undone often, where it is "
+        "hot, or "
         "near food"
         if ratio >= 1
         else "does not carry the screw's torque alone, estimated: add a key pin"
@@ -203,7 +204,8 @@ def compound(joint: Joint, *, against_Nm: float) -> Compound:
 
 _USE = (
     "Clean and dry both threads: no oil, no cutting fluid.",
-    "To undo it later, heat the bush to about 250 C where metal, paint and surroundings allow, and turn it hot.",
+    "To undo it later, heat the bush to about 250 C where metal, paint and surroundings allow, and turn "
+    "it hot.",
     "The figures are generic and from memory; take the maker's data sheet where you have one.",
 )
 
@@ -226,7 +228,8 @@ def _gap(joint: Joint) -> list[str]:
     best, most = judgement.COMPOUND_GAP_MM[:2], judgement.COMPOUND_GAP_MM[2]
     if joint.gap_mm is None:
         return [
-            f"Gap on the pitch diameter: best {best[0]:g} to {best[1]:g} mm; the tables give no limits to check."
+            f"Gap on the pitch diameter: best {best[0]:g} to {best[1]:g} mm; the tables give no limits to "
+            "check."
         ]
     least, greatest = joint.gap_mm
     text = f"Gap on the pitch diameter {least:.2f} to {greatest:.2f} mm within the limits"
@@ -234,7 +237,8 @@ def _gap(joint: Joint) -> list[str]:
         return [f"{text}: any grade."]
     if greatest <= most:
         return [
-            f"{text}, best {best[0]:g} to {best[1]:g} mm: take a thick grade, or cut the thread to its high limit."
+            f"{text}, best {best[0]:g} to {best[1]:g} mm: take a thick grade, or cut the thread to its "
+            "high limit."
         ]
     return [f"{text}: above {most:g} mm no grade bridges it; cut the thread to its high limit and measure."]
 
@@ -385,7 +389,8 @@ def _vent(joint: Joint) -> str | None:
     deep = max(judgement.VENT_FLAT_PITCHES * joint.pitch_mm, judgement.LEAST_VENT_FLAT_MM)
     where = "The hole is blind" if joint.blind else "Unless the hole goes through"
     return (
-        f"{where}: file a vent flat {deep:.1f} mm deep along the outer thread, so that air and compound escape "
+        f"{where}: file a vent flat {deep:.1f} mm deep along the outer thread, so that air and compound "
+        "escape "
         "instead of holding the bush up off its shoulder."
     )
 
@@ -397,6 +402,7 @@ def _hand(joint: Joint) -> str:
             f"Undoing the {screw}-hand screw turns the bush out with it: the fixing must hold against that."
         )
     return (
-        f"Tightening the {screw}-hand screw turns the {outer}-hand bush out: the fixing must hold against that; "
+        f"Tightening the {screw}-hand screw turns the {outer}-hand bush out: the fixing must hold against "
+        "that; "
         "undoing it drives the bush home."
     )

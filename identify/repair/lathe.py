@@ -115,12 +115,14 @@ class Lathe:
         low, high = judgement.DIAL_RANGE_MM
         if self.division_mm is not None and not low <= self.division_mm <= high:
             raise JobError(
-                f"division: {self.division_mm:g} mm is no graduation of a cross-slide; write it like '0.02 mm' "
+                f"division: {self.division_mm:g} mm is no graduation of a cross-slide; write it like "
+                "'0.02 mm' "
                 "or '0.001 in'"
             )
         if not Fraction(1, 10) <= self.spindle_ratio <= 10:
             raise JobError(
-                f"spindle ratio: cannot use {self.spindle_ratio}; write turns of the first wheel for one of the "
+                f"spindle ratio: cannot use {self.spindle_ratio}; write turns of the first wheel for one "
+                "of the "
                 "spindle, like '1/2'"
             )
 

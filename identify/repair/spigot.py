@@ -163,15 +163,19 @@ def _refuse_thin(spigot_mm: float, screw: Thread, bore: Bore, wall: float) -> No
     major = screw.major_basic * screw.to_mm
     if spigot_mm <= major:
         raise JobError(
-            f"spigot: {spigot_mm:.2f} mm across, and the screw {screw.designation} that must pass through it is "
-            f"{major:.2f} mm; take a smaller screw, bore the mating part larger, or locate by a separate dowel"
+            f"spigot: {spigot_mm:.2f} mm across, and the screw {screw.designation} that must pass through "
+            "it is "
+            f"{major:.2f} mm; take a smaller screw, bore the mating part larger, or locate by a separate "
+            "dowel"
         )
     if wall < judgement.LEAST_SPIGOT_WALL_MM - 1e-9:
         needed = bore.high + 2 * judgement.LEAST_SPIGOT_WALL_MM
         raise JobError(
             f"spigot: {spigot_mm:.2f} mm across round a clearance bore of {bore.low:.2f} mm for "
-            f"{screw.designation} leaves a wall of {wall:.2f} mm, {judgement.LEAST_SPIGOT_WALL_MM:g} mm wanted; "
-            f"bore the mating part to {needed:.1f} mm or more, take a smaller screw, or locate by a separate ring "
+            f"{screw.designation} leaves a wall of {wall:.2f} mm, {judgement.LEAST_SPIGOT_WALL_MM:g} mm "
+            "wanted; "
+            f"bore the mating part to {needed:.1f} mm or more, take a smaller screw, or locate by a "
+            "separate ring "
             "dowel or dowel pins"
         )
 
@@ -182,7 +186,8 @@ def _projection(asked: float | None, depth: float, width: float) -> Limits:
     if most - width < judgement.LEAST_SPIGOT_MM - 1e-9:
         raise JobError(
             f"mating depth: {depth:g} mm leaves a spigot of {max(most - width, 0.0):.2f} mm when it stops "
-            f"{judgement.SPIGOT_SHORT_MM:g} mm short, {judgement.LEAST_SPIGOT_MM:g} mm wanted; bore the mating "
+            f"{judgement.SPIGOT_SHORT_MM:g} mm short, {judgement.LEAST_SPIGOT_MM:g} mm wanted; bore the "
+            "mating "
             "part deeper, or locate by dowel pins"
         )
     if asked is None:
@@ -191,13 +196,15 @@ def _projection(asked: float | None, depth: float, width: float) -> Limits:
     greatest = asked + width / 2
     if greatest > most + 1e-9:
         raise JobError(
-            f"projection: {asked:g} mm may come out at {greatest:.2f} mm and the mating bore is {depth:g} mm deep; "
+            f"projection: {asked:g} mm may come out at {greatest:.2f} mm and the mating bore is {depth:g} "
+            "mm deep; "
             f"keep it {judgement.SPIGOT_SHORT_MM:g} mm short so that the faces clamp: at most "
             f"{down_to(most - width / 2, 0.01):g} mm"
         )
     if asked - width / 2 < judgement.LEAST_SPIGOT_MM - 1e-9:
         raise JobError(
-            f"projection: a spigot of {asked:g} mm locates nothing; make it {judgement.LEAST_SPIGOT_MM:g} mm or more"
+            f"projection: a spigot of {asked:g} mm locates nothing; make it {judgement.LEAST_SPIGOT_MM:g} "
+            "mm or more"
         )
     return asked - width / 2, greatest
 
@@ -207,7 +214,8 @@ def _notes(measured: Sequence[float], clearance: Limits, projection: Limits, fit
     notes = []
     if len(measured) < judgement.BORE_READINGS:
         notes.append(
-            f"The mating bore was measured {len(measured)} times; measure it at two depths and in two directions."
+            f"The mating bore was measured {len(measured)} times; measure it at two depths and in two "
+            "directions."
         )
     if greatest - least > standard_tolerance(7, least):
         notes.append(
@@ -220,7 +228,8 @@ def _notes(measured: Sequence[float], clearance: Limits, projection: Limits, fit
         )
     if projection[0] < judgement.SPIGOT_GUIDE * least:
         notes.append(
-            f"The spigot is shorter than half its diameter ({judgement.SPIGOT_GUIDE:g} x {least:.1f} mm): it locates, "
+            f"The spigot is shorter than half its diameter ({judgement.SPIGOT_GUIDE:g} x {least:.1f} mm): "
+            "it locates, "
             "but does not guide the part on."
         )
     notes.append(
