@@ -690,18 +690,13 @@ WHEEL_ROOM_TEETH: Final = 15
 # Basis: common practice, no source.
 LEAD_ERROR_SHARE: Final = 0.25
 
-# Torque of a dry steel screw over clamp load and diameter. Basis: common handbook value, also read in a
-# torque table. A rusty screw is undone with no more than it was tightened with: common practice, no source.
-DRY_TORQUE_FACTOR: Final = 0.20
-
 # Anaerobic retaining compound, generic: shear strength on clean steel [MPa], best gap on the diameter and the
-# most a thick grade bridges [mm], what is left of the strength on passive metals and above a temperature
-# [-, -, deg C]. Basis: from memory, no source.
+# most a thick grade bridges [mm], what is left of the strength on passive metals and where it is hot
+# [-]. Basis: from memory, no source.
 COMPOUND_SHEAR_MPA: Final = (10.0, 25.0)
 COMPOUND_GAP_MM: Final = (0.02, 0.10, 0.25)
 COMPOUND_PASSIVE: Final = 0.5
 COMPOUND_HOT: Final = 0.5
-COMPOUND_HOT_C: Final = 100.0
 
 # Key pins along the joint: diameters [mm], share of the bush's wall that half a pin may take, and the length
 # that is drilled true, in diameters. Basis: common practice, no source.
@@ -723,10 +718,9 @@ WARMING_K: Final = 80.0
 VENT_FLAT_PITCHES: Final = 0.4
 LEAST_VENT_FLAT_MM: Final = 0.4
 
-# Locating spigot: least wall [mm], least length, how far it stops short of the mating bore's bottom, runout
+# Locating spigot: least length [mm], how far it stops short of the mating bore's bottom, runout
 # to the register [mm], readings of the mating bore (two depths, two directions), and the length in diameters
 # from which it also guides. Basis: common practice, no source.
-LEAST_SPIGOT_WALL_MM: Final = 0.8
 LEAST_SPIGOT_MM: Final = 1.0
 SPIGOT_SHORT_MM: Final = 0.3
 SPIGOT_RUNOUT_MM: Final = 0.02
@@ -735,3 +729,30 @@ SPIGOT_GUIDE: Final = 0.5
 
 # How much larger than its drill a clearance hole may come out [mm]. Basis: common practice, no source.
 DRILLED_OVER_MM: Final = 0.1
+
+# Collar: shoulder that it stands on, on the radius [mm]; metal left beside its counterbore [mm]; how much
+# larger a counterbore is that locates nothing [mm]. Basis: common practice, no source.
+COLLAR_SHOULDER_MM: Final = 0.75
+LEAST_RIM_MM: Final = 1.5
+COUNTERBORE_OVER_MM: Final = 0.1
+
+# Pilot below the thread: length, and how far it stays below root and tapped hole on the diameter [mm].
+# Basis: common practice, no source.
+PILOT_LENGTH_MM: Final = 3.0
+PILOT_CLEAR_MM: Final = 0.1
+
+# Tolerance of a turned length and of a counterbore's depth, the flush limit where none is given, the flush
+# limit below which the collar's face is finished in place, and the metal left on for that [mm]. Basis:
+# common practice, no source.
+LENGTH_TOLERANCE_MM: Final = 0.05
+FLUSH_MM: Final = 0.10
+FINISH_IN_PLACE_BELOW_MM: Final = 0.05
+LEFT_TO_FACE_MM: Final = 0.15
+
+# Least wall of the neck between undercut and bore; nothing pulls on it but the driving torque [mm].
+# Basis: common practice, no source.
+LEAST_NECK_WALL_MM: Final = 0.5
+
+# Width of an undercut for a die that is turned round for the last pass, in pitches.
+# Basis: common practice, no source.
+DIE_UNDERCUT_PITCHES: Final = 2.0

@@ -155,7 +155,7 @@ def unscrewing_torque(clamp_kN: float, *, screw_mm: float) -> float:
     >>> unscrewing_torque(8.0, screw_mm=8.0)
     12.8
     """
-    return judgement.DRY_TORQUE_FACTOR * screw_mm * clamp_kN
+    return judgement.TORQUE_FACTORS[0] * screw_mm * clamp_kN
 
 
 def compound(joint: Joint, *, against_Nm: float) -> Compound:
@@ -216,10 +216,10 @@ def _derating(joint: Joint) -> tuple[float, list[str]]:
     if passive:
         factor *= judgement.COMPOUND_PASSIVE
         notes.append(f"Passive metal ({', '.join(passive)}): use an activator; half the strength is counted.")
-    if joint.service_C is not None and joint.service_C > judgement.COMPOUND_HOT_C:
+    if joint.service_C is not None and joint.service_C > judgement.HOT_C:
         factor *= judgement.COMPOUND_HOT
         notes.append(
-            f"Above {judgement.COMPOUND_HOT_C:g} C in service: half the strength is counted, and never alone."
+            f"Above {judgement.HOT_C:g} C in service: half the strength is counted, and never alone."
         )
     return factor, notes
 

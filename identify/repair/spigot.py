@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from threadwright.tables.thread import Thread
 
-__all__ = ["SPIGOT_FITS", "Bore", "Spigot", "SpigotFit", "clearance_bore", "fit_to_measured", "spigot"]
+__all__ = ["SPIGOT_FITS", "Bore", "Spigot", "SpigotFit", "clearance_bores", "fit_to_measured", "spigot"]
 
 SpigotFit = Literal["sliding", "snug", "press"]
 Limits = tuple[float, float]
@@ -43,27 +43,31 @@ class Spigot:
     fit: SpigotFit
     shaft: str
     """Class of ISO 286, laid from the least measured bore."""
-    measured: Limits
-    """Least and greatest bore measured."""
-    clearance: Limits
+    measured: Limits | None
+    """Least and greatest bore measured; None where only an old spigot is known."""
+    clearance: Limits | None
     """Least and greatest clearance in the bore as measured; negative is interference."""
-    projection: Limits
-    """How far it stands out of the part's face."""
-    mating_depth: float
+    projection: Limits | None
+    """How far it stands out of the part's face; None until the mating bore's depth is known."""
+    mating_depth: float | None
     wall: float
     """Least wall between spigot and clearance bore."""
     notes: tuple[str, ...]
 
     def to_dict(self) -> dict[str, object]:
         """Plain data, to 0.001 mm."""
+
+        def pair(limits: Limits | None) -> list[float] | None:
+            return None if limits is None else [round(value, 3) for value in limits]
+
         return {
-            "diameter_mm": [round(value, 3) for value in self.diameter],
+            "diameter_mm": pair(self.diameter),
             "fit": self.fit,
             "shaft": self.shaft,
-            "measured_bore_mm": [round(value, 3) for value in self.measured],
-            "clearance_mm": [round(value, 3) for value in self.clearance],
-            "projection_mm": [round(value, 3) for value in self.projection],
-            "mating_depth_mm": round(self.mating_depth, 3),
+            "measured_bore_mm": pair(self.measured),
+            "clearance_mm": pair(self.clearance),
+            "projection_mm": pair(self.projection),
+            "mating_depth_mm": None if self.mating_depth is None else round(self.mating_depth, 3),
             "wall_mm": round(self.wall, 3),
             "runout_to_register_mm": judgement.SPIGOT_RUNOUT_MM,
             "notes": list(self.notes),
@@ -109,144 +113,136 @@ def fit_to_measured(shaft: str, measured: Sequence[float]) -> tuple[Limits, Limi
     return (limits.lower, limits.upper), clearance
 
 
-def clearance_bore(screw: Thread, *, around_mm: float, least_wall_mm: float) -> tuple[Bore, float]:
-    """The easiest clearance bore that leaves wall enough, and the wall.
+def clearance_bores(screw: Thread) -> tuple[Bore, ...]:
+    """Clearance bores for a screw, the easiest first.
 
     Parameters
     ----------
     screw : Thread
         The screw that passes.
-    around_mm : float
-        Least diameter of the metal round it. [mm]
-    least_wall_mm : float
-        Wall to keep. [mm]
 
     Returns
     -------
-    tuple of Bore and float
-        Medium clearance, fine where medium leaves too little; the wall may still be short. [mm]
+    tuple of Bore
+        Medium, then fine, which leaves more wall. [mm]
 
     Raises
     ------
     JobError
         If no clearance hole is known for the screw.
 
+    References
+    ----------
+    ISO 273, from memory; inch screws by common practice: see :mod:`threadwright.tables.drills`.
+
     Examples
     --------
     >>> from threadwright.tables.registry import find_thread
-    >>> bore, wall = clearance_bore(find_thread("M8"), around_mm=11.0, least_wall_mm=0.8)
-    >>> bore.fit, bore.low, round(wall, 2)
-    ('medium', 9.0, 0.95)
+    >>> [(bore.fit, bore.low) for bore in clearance_bores(find_thread("M8"))]
+    [('medium', 9.0), ('fine', 8.4)]
     """
     offered = {hole.fit: hole for hole in clearance_holes(screw)}
     if not offered:
         raise JobError(
-            f"screw: there is no clearance hole for {screw.designation}; a bush with a spigot ends at 100 mm"
+            f"screw: there is no clearance hole for {screw.designation}; a bush with a collar ends at 100 mm"
         )
-    wall = 0.0
-    for name in ("medium", "fine"):
-        hole = offered[name]
-        bore = Bore(
+    return tuple(
+        Bore(
             low=hole.diameter,
             high=hole.diameter + judgement.DRILLED_OVER_MM,
-            fit=name,
+            fit=hole.fit,
             basis=f"{hole.source}, {hole.basis}",
         )
-        wall = (around_mm - bore.high) / 2
-        if wall >= least_wall_mm - 1e-9:
-            break
-    return bore, wall
+        for hole in (offered["medium"], offered["fine"])
+    )
 
 
-def _refuse_thin(spigot_mm: float, screw: Thread, bore: Bore, wall: float) -> None:
+def _refuse_thin(spigot_mm: float, screw: Thread, bore: Bore) -> None:
     """Refuse a spigot that the screw leaves no wall, naming what binds and what would relieve it."""
     major = screw.major_basic * screw.to_mm
+    wanted = judgement.LEAST_SPIGOT_WALL_MM
     if spigot_mm <= major:
         raise JobError(
-            f"spigot: {spigot_mm:.2f} mm across, and the screw {screw.designation} that must pass through "
-            "it is "
-            f"{major:.2f} mm; take a smaller screw, bore the mating part larger, or locate by a separate "
-            "dowel"
+            f"spigot: {spigot_mm:.2f} mm across, and the screw {screw.designation} that goes through it is "
+            f"{major:.2f} mm; take a smaller screw, bore the mating part larger, or locate by a dowel "
+            "beside it"
         )
-    if wall < judgement.LEAST_SPIGOT_WALL_MM - 1e-9:
-        needed = bore.high + 2 * judgement.LEAST_SPIGOT_WALL_MM
+    wall = (spigot_mm - bore.high) / 2
+    if wall < wanted - 1e-9:
         raise JobError(
-            f"spigot: {spigot_mm:.2f} mm across round a clearance bore of {bore.low:.2f} mm for "
-            f"{screw.designation} leaves a wall of {wall:.2f} mm, {judgement.LEAST_SPIGOT_WALL_MM:g} mm "
-            "wanted; "
-            f"bore the mating part to {needed:.1f} mm or more, take a smaller screw, or locate by a "
-            "separate ring "
-            "dowel or dowel pins"
+            f"spigot: {spigot_mm:.2f} mm across round a bore of {bore.low:.2f} mm for {screw.designation} "
+            f"leaves a wall of {wall:.2f} mm, {wanted:g} mm wanted; bore the mating part to "
+            f"{bore.high + 2 * wanted:.1f} mm or more, take a smaller screw, or locate by a dowel beside it"
         )
 
 
-def _projection(asked: float | None, depth: float, width: float) -> Limits:
+def _projection(asked: float | None, depth: float | None, width: float) -> Limits | None:
     """Limits of the projection: the greatest stays short of the mating bore's bottom."""
+    least = judgement.LEAST_SPIGOT_MM
+    if asked is not None and asked - width / 2 < least - 1e-9:
+        raise JobError(f"projection: a spigot of {asked:g} mm locates nothing; make it {least:g} mm or more")
+    if depth is None:
+        return None if asked is None else (asked - width / 2, asked + width / 2)
     most = depth - judgement.SPIGOT_SHORT_MM
-    if most - width < judgement.LEAST_SPIGOT_MM - 1e-9:
+    if most - width < least - 1e-9:
         raise JobError(
             f"mating depth: {depth:g} mm leaves a spigot of {max(most - width, 0.0):.2f} mm when it stops "
-            f"{judgement.SPIGOT_SHORT_MM:g} mm short, {judgement.LEAST_SPIGOT_MM:g} mm wanted; bore the "
-            "mating "
-            "part deeper, or locate by dowel pins"
+            f"{judgement.SPIGOT_SHORT_MM:g} mm short, {least:g} mm wanted; bore the mating part deeper, or "
+            "locate by dowels"
         )
     if asked is None:
-        greatest = max(down_to(most, 0.1), judgement.LEAST_SPIGOT_MM + width)
+        greatest = max(down_to(most, 0.1), least + width)
         return greatest - width, greatest
-    greatest = asked + width / 2
-    if greatest > most + 1e-9:
+    if asked + width / 2 > most + 1e-9:
         raise JobError(
-            f"projection: {asked:g} mm may come out at {greatest:.2f} mm and the mating bore is {depth:g} "
-            "mm deep; "
-            f"keep it {judgement.SPIGOT_SHORT_MM:g} mm short so that the faces clamp: at most "
-            f"{down_to(most - width / 2, 0.01):g} mm"
+            f"projection: {asked:g} mm may come out at {asked + width / 2:.2f} mm and the mating bore is "
+            f"{depth:g} mm deep; keep it {judgement.SPIGOT_SHORT_MM:g} mm short so that the faces clamp: at "
+            f"most {down_to(most - width / 2, 0.01):g} mm"
         )
-    if asked - width / 2 < judgement.LEAST_SPIGOT_MM - 1e-9:
-        raise JobError(
-            f"projection: a spigot of {asked:g} mm locates nothing; make it {judgement.LEAST_SPIGOT_MM:g} "
-            "mm or more"
-        )
-    return asked - width / 2, greatest
+    return asked - width / 2, asked + width / 2
 
 
-def _notes(measured: Sequence[float], clearance: Limits, projection: Limits, fitted: SpigotFit) -> list[str]:
+def _bore_notes(measured: Sequence[float], clearance: Limits) -> list[str]:
     least, greatest = min(measured), max(measured)
     notes = []
     if len(measured) < judgement.BORE_READINGS:
         notes.append(
-            f"The mating bore was measured {len(measured)} times; measure it at two depths and in two "
-            "directions."
+            f"The mating bore was read {len(measured)} time{'s' if len(measured) > 1 else ''}: measure it "
+            "at two "
+            "depths and in two directions."
         )
     if greatest - least > standard_tolerance(7, least):
         notes.append(
-            f"The mating bore is worn or oval by {greatest - least:.3f} mm: there the spigot has up to "
-            f"{clearance[1]:.3f} mm of play. Bore it true if the location matters."
+            f"The mating bore is worn or oval by {greatest - least:.3f} mm: the spigot has up to "
+            f"{clearance[1]:.3f} mm of play there. Bore it true if the location matters."
+        )
+    return notes
+
+
+def _notes(diameter: float, projection: Limits | None, fitted: SpigotFit) -> list[str]:
+    notes = []
+    if projection is None:
+        notes.append("Measure the depth of the mating bore before the spigot is cut to length.")
+    elif projection[0] < judgement.SPIGOT_GUIDE * diameter:
+        notes.append(
+            "The spigot is shorter than half its diameter: it locates, but does not guide the part on."
         )
     if fitted == "press":
-        notes.append(
-            "A press fit stays in the mating part: choose it only where that is not taken off again."
-        )
-    if projection[0] < judgement.SPIGOT_GUIDE * least:
-        notes.append(
-            f"The spigot is shorter than half its diameter ({judgement.SPIGOT_GUIDE:g} x {least:.1f} mm): "
-            "it locates, "
-            "but does not guide the part on."
-        )
-    notes.append(
-        "Break the spigot's end with a 30 deg lead-in of about 0.5 mm; the tube locates, the screw clamps."
-    )
+        notes.append("A press fit stays in the mating part: only where that is not taken off again.")
+    notes.append("Break the spigot's end with a 30 deg lead-in; the spigot locates, the screw clamps.")
     return notes
 
 
 def spigot(
     screw: Thread,
     *,
-    measured: Sequence[float],
-    mating_depth: float | None,
-    fitted: SpigotFit,
-    projection: float | None,
+    measured: Sequence[float] = (),
+    old_mm: float | None = None,
+    mating_depth: float | None = None,
+    fitted: SpigotFit = "sliding",
+    projection: float | None = None,
     chain_width: float,
-) -> tuple[Spigot, Bore]:
+) -> tuple[Spigot, tuple[Bore, ...]]:
     """Work out a locating spigot for a mating bore as it was measured.
 
     Parameters
@@ -255,18 +251,21 @@ def spigot(
         The screw that passes through it.
     measured : sequence of float
         The mating bore, at two depths and in two directions. [mm]
-    mating_depth : float or None
+    old_mm : float, optional
+        Diameter of the old spigot, used with a warning while the bore is not measured. [mm]
+    mating_depth : float, optional
         Depth of the mating bore. [mm]
-    fitted : {"sliding", "snug", "press"}
-        How the spigot goes in.
-    projection : float or None
-        Middle of the projection asked for; None for the longest that does not bottom. [mm]
+    fitted : {"sliding", "snug", "press"}, optional
+        How the spigot goes in: g6, h6 or p6 of ISO 286.
+    projection : float, optional
+        Middle of the projection asked for; the longest that does not bottom if left out. [mm]
     chain_width : float
         Width of the projection's limits: the tolerances between shoulder and face together. [mm]
 
     Returns
     -------
-    tuple of Spigot and Bore
+    tuple of Spigot and tuple of Bore
+        The clearance bores that leave it wall enough, the easiest first.
 
     Raises
     ------
@@ -276,29 +275,35 @@ def spigot(
     Examples
     --------
     >>> from threadwright.tables.registry import find_thread
-    >>> one, bore = spigot(find_thread("M6"), measured=[12.02, 12.03, 12.02, 12.02], mating_depth=8.0,
-    ...                    fitted="sliding", projection=None, chain_width=0.1)
-    >>> one.diameter, [round(value, 3) for value in one.projection], round(one.wall, 2)
-    ((12.003, 12.014), [7.6, 7.7], 2.65)
+    >>> one, bores = spigot(find_thread("M6"), measured=[12.02, 12.03, 12.02, 12.02], mating_depth=8.0,
+    ...                     chain_width=0.1)
+    >>> one.diameter, [round(value, 3) for value in one.projection], bores[0].low
+    ((12.003, 12.014), [7.6, 7.7], 6.6)
     """
     shaft = SPIGOT_FITS[fitted]
-    diameter, clearance = fit_to_measured(shaft, measured)
-    bore, wall = clearance_bore(screw, around_mm=diameter[0], least_wall_mm=judgement.LEAST_SPIGOT_WALL_MM)
-    _refuse_thin(diameter[0], screw, bore, wall)
-    if mating_depth is None:
-        raise JobError('mating depth: not given; a spigot must not bottom, write mating_depth = "8 mm"')
+    known = measured or ([] if old_mm is None else [old_mm])
+    diameter, clearance = fit_to_measured(shaft, known)
+    offered = clearance_bores(screw)
+    _refuse_thin(diameter[0], screw, offered[-1])
+    wall = [(diameter[0] - bore.high) / 2 for bore in offered]
+    enough = [at >= judgement.LEAST_SPIGOT_WALL_MM - 1e-9 for at in wall]
     stands_out = _projection(projection, mating_depth, chain_width)
+    unmeasured = (
+        f"Measure the mating bore before the spigot is turned: these limits are laid from the old spigot of "
+        f"{old_mm} mm."
+    )
+    first = _bore_notes(measured, clearance) if measured else [unmeasured]
     return (
         Spigot(
             diameter=diameter,
             fit=fitted,
             shaft=shaft,
-            measured=(min(measured), max(measured)),
-            clearance=clearance,
+            measured=(min(measured), max(measured)) if measured else None,
+            clearance=clearance if measured else None,
             projection=stands_out,
             mating_depth=mating_depth,
-            wall=wall,
-            notes=tuple(_notes(measured, clearance, stands_out, fitted)),
+            wall=next(at for at, fits in zip(wall, enough, strict=True) if fits),
+            notes=(*first, *_notes(diameter[0], stands_out, fitted)),
         ),
-        bore,
+        tuple(bore for bore, fits in zip(offered, enough, strict=True) if fits),
     )
