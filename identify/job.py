@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from fractions import Fraction
 from functools import partial
@@ -17,10 +17,14 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from threadwright import judgement
 from threadwright.readings import Readings
 from threadwright.repair.drawer import Drawer
+from threadwright.repair.driving import read_driving
 from threadwright.repair.hole import Surroundings, parse_temperature, read_beyond, read_state
+from threadwright.repair.lathe import Lathe, read_leadscrew
+from threadwright.repair.register import REGISTER_FITS
+from threadwright.repair.spigot import SPIGOT_FITS
+from threadwright.repair.wish import Locate, Wish
 from threadwright.tables.errors import (
     DesignationError,
     FileFaultError,
@@ -37,6 +41,8 @@ from threadwright.tables.screw_grades import find_grade
 from threadwright.units import length_mm, split_unit
 
 if TYPE_CHECKING:
+    from threadwright.repair.driving import DrivingKind
+    from threadwright.repair.plan import BushPlan
     from threadwright.repair.route import Route
     from threadwright.repair.settle import RepairPlan
     from threadwright.tables.thread import Thread
@@ -56,6 +62,7 @@ __all__ = [
     "plan_job",
     "read_job",
     "surroundings",
+    "wish",
 ]
 
 Where = Callable[[str, str], str]
@@ -101,16 +108,6 @@ class Parent:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Locate:
-    """What is located round the hole: spigot, and the mating part. Lengths in mm."""
-
-    spigot: float | None = None
-    spigot_length: float | None = None
-    mating_bore: float | None = None
-    mating_thickness: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Screw:
     """The screw that goes into the bush: grade, or the clamp load asked for [kN]; its length [mm]."""
 
@@ -125,7 +122,7 @@ class BushWish:
 
     material: str = "free-cutting steel"
     collar: bool | None = None
-    driving: str | None = None
+    driving: DrivingKind = "jam nut"
     hand: str | None = None
     routes: int | None = None
     """How many routes are printed in full."""
@@ -154,8 +151,9 @@ class Job:
     parent: Parent
     screw: Screw
     bush: BushWish
-    locate: Locate = Locate()
     sheet: SheetWish = SheetWish()
+    locate: Locate = field(default_factory=Locate)
+    lathe: Lathe | None = None
     drawer: Drawer | None = None
     noted: tuple[str, ...] = ()
 
@@ -245,6 +243,36 @@ def _word(read: Callable[..., object]) -> _Reader:
     return lambda value, where: read(_text(value, where), name=where)
 
 
+def _one_of(*known: str) -> _Reader:
+    """Read one of a few words."""
+
+    def read(value: object, where: str) -> str:
+        if value not in known:
+            words = " or ".join(f'"{word}"' for word in known)
+            raise JobError(f"{where}: cannot take {shorten(str(value))}; write {words}")
+        return str(value)
+
+    return read
+
+
+def _lengths(value: object, where: str) -> float | tuple[float, ...]:
+    """One length, or a list of readings of it."""
+    return tuple(_length(one, where) for one in value) if isinstance(value, list) else _length(value, where)
+
+
+def _wheels(value: object, where: str) -> tuple[int, ...]:
+    if not isinstance(value, list):
+        raise JobError(f"{where}: {shorten(str(value))} is not a list; write it like [20, 40, 63, 80]")
+    return tuple(_whole(one, where) for one in value)
+
+
+def _ratio(value: object, where: str) -> Fraction:
+    try:
+        return parse_number(_text(value, where))
+    except NumberError as fault:
+        raise JobError(f"{where}: {fault}") from fault
+
+
 def _list(value: object, where: str) -> list[object]:
     if not isinstance(value, list):
         raise JobError(f'{where}: {shorten(str(value))} is not a list; write it like ["M12x1.5", "M14x1.5"]')
@@ -278,10 +306,31 @@ _KEYS: Final[Mapping[str, Mapping[str, _Reader]]] = MappingProxyType(
             "off_by": _length,
             "temperature": _word(parse_temperature),
         },
-        "locate": dict.fromkeys(("spigot", "spigot_length", "mating_bore", "mating_thickness"), _length),
+        "locate": {
+            **dict.fromkeys(("spigot", "spigot_length", "mating_thickness", "mating_depth"), _length),
+            **dict.fromkeys(("collar", "collar_length", "projection", "flush"), _length),
+            **dict.fromkeys(("mating_bore", "seat"), _lengths),
+            "register": _one_of("collar", "pilot", "none"),
+            "register_fit": _one_of(*REGISTER_FITS),
+            "bored_from": _one_of("spigot seat", "mating part", "hole pattern"),
+            "fit": _one_of(*SPIGOT_FITS),
+        },
+        "lathe": {
+            "leadscrew": _word(read_leadscrew),
+            "wheels": _wheels,
+            "dial": _one_of("radius", "diameter"),
+            "division": _length,
+            "spindle_ratio": _ratio,
+        },
         "parent": {"material": _METAL, "boss": _length, "part": _text},
         "screw": {"grade": _looked_up(lambda text: find_grade(text).name), "clamp": _load, "length": _length},
-        "bush": {"material": _METAL, "collar": _flag, "driving": _text, "hand": _hand, "routes": _whole},
+        "bush": {
+            "material": _METAL,
+            "collar": _flag,
+            "driving": _word(read_driving),
+            "hand": _hand,
+            "routes": _whole,
+        },
         "drawer": dict.fromkeys(("taps", "dies", "drills", "reamers", "wires"), _list),
         "sheet": {
             "date": _date,
@@ -294,7 +343,7 @@ _KEYS: Final[Mapping[str, Mapping[str, _Reader]]] = MappingProxyType(
 )
 _NEEDED: Final = (("hole", "depth"), ("parent", "material"))
 _EXAMPLES: Final = MappingProxyType({"depth": 'depth = "25 mm"', "material": 'material = "cast aluminium"'})
-_NOT_USED: Final = (("bush", ("driving", "hand")), ("drawer", ("reamers", "wires")))
+_NOT_USED: Final = (("bush", ("hand",)), ("drawer", ("reamers",)))
 _NEWTONS: Final = MappingProxyType(
     {"kN": Fraction(1000), "N": Fraction(1), "kgf": Fraction("9.80665"), "lbf": Fraction("4.4482216152605")}
 )
@@ -409,16 +458,51 @@ def job_from_tables(tables: Mapping[str, Any], *, where: Where) -> Job:
         bush=BushWish(**given["bush"]),
         locate=Locate(**given["locate"]),
         sheet=SheetWish(**given["sheet"]),
+        lathe=_lathe(given["lathe"], where) if "lathe" in tables else None,
         drawer=drawer,
         noted=tuple(
             f"{section} {key}" for section, keys in _NOT_USED for key in keys if key in given[section]
         ),
     )
-    try:
-        surroundings(job)
-    except JobError as fault:
-        raise JobError(f"{where('hole', '')}: {fault}") from fault
+    for section, check in (("hole", surroundings), ("locate", wish)):
+        try:
+            check(job)
+        except JobError as fault:
+            raise JobError(f"{where(section, '')}: {fault}") from fault
     return job
+
+
+def _lathe(given: dict[str, Any], where: Where) -> Lathe:
+    kept = {("division_mm" if key == "division" else key): value for key, value in given.items()}
+    try:
+        return Lathe(**kept)
+    except JobError as fault:
+        raise JobError(f"{where('lathe', '')}: {fault}") from fault
+
+
+def wish(job: Job) -> Wish:
+    """Put together how the bush is to be located, driven and made.
+
+    Parameters
+    ----------
+    job : Job
+        What was asked for.
+
+    Raises
+    ------
+    JobError
+        If it contradicts itself.
+    """
+    return job.locate.wish(
+        collar=job.bush.collar,
+        counterbore_mm=job.hole.face_counterbore,
+        counterbore_depth_mm=job.hole.counterbore_depth,
+        driving=job.bush.driving,
+        lathe=job.lathe,
+        through=job.hole.through,
+        edge_mm=surroundings(job).nearest_edge_mm,
+        service_C=job.hole.temperature,
+    )
 
 
 def surroundings(job: Job) -> Surroundings:
@@ -448,9 +532,9 @@ def surroundings(job: Job) -> Surroundings:
         far_side=hole.far_side,
         counterbore_mm=hole.face_counterbore,
         counterbore_depth_mm=hole.counterbore_depth,
-        spigot_mm=locate.spigot,
+        spigot_mm=locate.spigot_mm,
         spigot_length_mm=locate.spigot_length,
-        mating_bore_mm=locate.mating_bore,
+        mating_bore_mm=max(locate.bores, default=None),
         mating_thickness_mm=locate.mating_thickness,
         off_by_mm=hole.off_by,
         screw_length_mm=job.screw.length,
@@ -519,27 +603,33 @@ def plan_job(job: Job, *, drawer: Drawer | None = None, keep_refusal: bool = Fal
     from threadwright.priors import Origin, Prior
     from threadwright.ranking import identify
     from threadwright.repair.bush import recommend_bush
+    from threadwright.repair.making import recommend_for, work_up
     from threadwright.repair.settle import plan_for_identification, plan_for_thread
 
-    work_out = partial(
+    asked, held = wish(job), drawer or job.drawer
+    recommended = partial(
         recommend_bush,
         parent=job.parent.material,
-        depth_mm=job.hole.depth,
         boss_mm=job.parent.boss,
         edge_mm=job.hole.edge,
         bolt_grade=job.screw.grade,
         clamp_kN=job.screw.clamp,
         bush_material=job.bush.material,
-        drawer=drawer or job.drawer,
+        drawer=held,
         part=job.parent.part,
         next_hole_mm=job.hole.next_hole,
         floor_mm=job.hole.floor,
         beyond=job.hole.beyond,
         temperature_C=job.hole.temperature,
         collar_mm=collar_length(job),
-        collar_diameter_mm=job.hole.face_counterbore if collar_length(job) else None,
-        spigot_mm=job.locate.spigot,
+        collar_diameter_mm=asked.collar_asked_mm,
+        spigot_mm=job.locate.spigot_mm,
     )
+
+    def work_out(thread: Thread) -> BushPlan:
+        plan = recommend_for(recommended, thread, wish=asked, depth_mm=job.hole.depth)
+        return work_up(plan, wish=asked, inner=thread, wires=() if held is None else held.wires)
+
     if job.fastener.thread is not None:
         thread = job.fastener.thread
         answer = plan_for_thread(thread, work_out, keep_refusal=keep_refusal)
@@ -554,9 +644,8 @@ def plan_job(job: Job, *, drawer: Drawer | None = None, keep_refusal: bool = Fal
 
 def collar_length(job: Job) -> float | None:
     """Length of the collar that a job asks for; a spigot stands on one. None without. [mm]"""
-    if not job.bush.collar and job.locate.spigot is None:
-        return None
-    return job.hole.counterbore_depth or judgement.COLLAR_LENGTH_MM
+    asked = wish(job)
+    return asked.length_mm if asked.kind in ("collar", "stop collar") else None
 
 
 def _routes(job: Job, thread: Thread, drawer: Drawer | None) -> tuple[Route, ...]:

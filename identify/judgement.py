@@ -756,3 +756,17 @@ LEAST_NECK_WALL_MM: Final = 0.5
 # Width of an undercut for a die that is turned round for the last pass, in pitches.
 # Basis: common practice, no source.
 DIE_UNDERCUT_PITCHES: Final = 2.0
+
+# Driving features: widths of a slot below and from a diameter, pin spanner holes and the metal beside them,
+# flats over the diameter and their length [mm]. Basis: common practice, no source.
+SLOT_WIDTHS_MM: Final = (1.6, 2.0, 16.0)
+SPANNER_HOLES_MM: Final = (1.5, 2.0, 2.5, 3.0)
+HOLE_WEB_MM: Final = 0.75
+FLATS_SHARE: Final = 0.85
+FLATS_LENGTH_MM: Final = 5.0
+
+# Countersink at the mouth of a thread over its major diameter, low and high, and stock over the largest
+# diameter [mm]. Basis: MS51835B countersinks holes 0.010 in over the thread; the rest is common
+# practice, no source.
+COUNTERSINK_OVER_MM: Final = (0.2, 0.5)
+STOCK_OVER_MM: Final = 1.0

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from threadwright.repair.corrected import CorrectedLoads
+    from threadwright.repair.making import Making
     from threadwright.repair.outer import OuterWork
     from threadwright.repair.pareto import Front
     from threadwright.repair.strength import Loads
@@ -151,6 +152,8 @@ class BushPlan:
     """The strip loads with their corrections; ``loads`` are without."""
     torque: ClampTorque | None
     front: Front
+    making: Making | None = None
+    """How it is placed, made and fixed; None until that is worked up."""
     schema_version: int = SCHEMA_VERSION
 
     @property
@@ -183,4 +186,5 @@ class BushPlan:
             "loads_corrected_kN": self.corrected.to_dict(),
             "torque": None if self.torque is None else self.torque.to_dict(),
             "pareto": self.front.to_dict(),
+            **({} if self.making is None else self.making.to_dict()),
         }

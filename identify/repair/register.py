@@ -102,6 +102,11 @@ _DEPTH_ONLY: Final = (
 )
 
 
+_FREE_DEPTH: Final = (
+    "Nothing but the fixing holds the depth: the screw pulls the bush out against its outer thread alone."
+)
+
+
 def collar_register(
     *,
     outer_major_mm: float,
@@ -213,8 +218,8 @@ def pilot_register(
     hole_minor_mm: float,
     least_root_mm: float,
     core_mm: float,
+    length_mm: float,
     asked_mm: float | None = None,
-    length_mm: float | None = None,
     fitted: RegisterFit = "h6",
     datum: Datum | None = None,
 ) -> Register:
@@ -227,8 +232,10 @@ def pilot_register(
         outer thread. [mm]
     core_mm : float
         Bore through the pilot: the tapping drill of the inner thread, which ends above it. [mm]
-    asked_mm, length_mm : float, optional
-        Diameter and length of the pilot. [mm]
+    length_mm : float
+        Length of the pilot in its bore. [mm]
+    asked_mm : float, optional
+        Its diameter; the largest that passes the tapped hole if left out. [mm]
     fitted : {"h6", "k6"}, optional
         Fit in the bore H7.
     datum : str, optional
@@ -241,7 +248,7 @@ def pilot_register(
 
     Examples
     --------
-    >>> one = pilot_register(hole_minor_mm=10.376, least_root_mm=9.93, core_mm=6.8)
+    >>> one = pilot_register(hole_minor_mm=10.376, least_root_mm=9.93, core_mm=6.8, length_mm=3.0)
     >>> one.bush, one.length
     ((9.791, 9.8), 3.0)
     """
@@ -264,15 +271,15 @@ def pilot_register(
         kind="pilot",
         bush=bush,
         hole=_limits("H7", nominal),
-        length=judgement.PILOT_LENGTH_MM if length_mm is None else length_mm,
+        length=length_mm,
         fit=f"H7/{fitted}",
         bored_from=_DATUM_WORDS[datum],
         says=(
             _THREAD_FREE,
             f"Ream the pilot's bore below the tapping hole from {_DATUM_WORDS[datum]}, in one setting "
             "with it; "
-            "never from the stripped thread. The shoulder between the two sets the depth.",
-            "The screw pulls the bush out against its outer thread alone.",
+            "never from the stripped thread.",
+            _FREE_DEPTH,
         ),
     )
 
@@ -314,7 +321,6 @@ def no_register() -> Register:
         kind="none",
         says=(
             "The thread does not locate: nothing may be located by this hole.",
-            "Nothing but the fixing holds the depth; the screw pulls the bush out against its outer "
-            "thread alone.",
+            _FREE_DEPTH,
         ),
     )

@@ -1,0 +1,256 @@
+"""The order of operations: the hole, the bush in two settings, and the fitting; each can be done as told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, Literal
+
+from threadwright import judgement
+
+if TYPE_CHECKING:
+    from threadwright.repair.fixing import Fixing
+    from threadwright.repair.locating import Locating
+    from threadwright.repair.plan import BushPlan
+    from threadwright.repair.sizes import Sizes
+    from threadwright.repair.wish import Wish
+
+__all__ = ["Operation", "operations"]
+
+Where = Literal["hole", "bush", "fitting"]
+_FIRST: Final = "first setting, threaded end outward"
+_SECOND: Final = "second setting, face outward"
+_PART: Final = "the part, one setting"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operation:
+    """One step."""
+
+    where: Where
+    setting: str
+    text: str
+    sizes: tuple[str, ...] = ()
+    """Keys of the sizes it is cut to."""
+
+    def to_dict(self) -> dict[str, object]:
+        """Plain data."""
+        return {"where": self.where, "setting": self.setting, "text": self.text, "sizes": list(self.sizes)}
+
+
+def operations(
+    plan: BushPlan, *, sizes: Sizes, placed: Locating, fixing: Fixing, wish: Wish
+) -> tuple[Operation, ...]:
+    """Order of operations for a hole and its bush.
+
+    Parameters
+    ----------
+    plan : BushPlan
+        The bush as recommended.
+    sizes : Sizes
+        Its sizes.
+    placed : Locating
+        Where register, spigot and threads lie.
+    fixing : Fixing
+        How it is kept from turning.
+    wish : Wish
+        What was asked for.
+
+    Returns
+    -------
+    tuple of Operation
+        First the hole, then the bush, then the fitting.
+    """
+    return (
+        *_hole(plan, sizes, placed),
+        *_first_setting(plan, sizes, placed),
+        *_second_setting(plan, placed, wish),
+        *_fitting(plan, sizes, placed, fixing, wish),
+    )
+
+
+def _hole(plan: BushPlan, sizes: Sizes, placed: Locating) -> list[Operation]:
+    register, thread = placed.register, plan.bush.outer_thread
+
+    def step(text: str, *keys: str) -> Operation:
+        return Operation(where="hole", setting=_PART, text=text, sizes=keys)
+
+    drilling = step(
+        f"Drill {thread.tapping_drill_mm:.2f} mm and bore true to {sizes.find('tapping_hole').text}.",
+        "tapping_hole",
+    )
+    tap = step(f"Tap {thread.designation}, started in the same setting so that it is square.", "thread_depth")
+    if register.locates:
+        steps = [
+            step(f"Clamp the part with its face square to the spindle and set it by {register.bored_from}.")
+        ]
+    else:
+        steps = [step("Clamp the part with its face square to the spindle and set it by the hole.")]
+    if not register.at_face:
+        pilot = register.kind == "pilot"
+        deep = [step("Drill and ream the pilot's bore below.", "pilot_bore")] if pilot else []
+        tap = tap if not pilot else step(tap.text, "tapping_depth")
+        return [*steps, drilling, *deep, step("Countersink the mouth.", "countersink_diameter"), tap]
+    if not register.kept:
+        bored = sizes.find("counterbore_diameter").text
+        steps.append(
+            step(
+                f"Bore the counterbore {bored}, {sizes.find('counterbore_depth').text} deep, its shoulder "
+                "square.",
+                "counterbore_diameter",
+                "counterbore_depth",
+            )
+        )
+    if placed.relief is not None and placed.relief.chosen == "mouth":
+        steps.append(step("Bore the relief below it.", "mouth_relief_diameter", "mouth_relief_depth"))
+        return [*steps, drilling, tap]
+    return [*steps, drilling, step("Break the mouth of the tapping hole, inside the shoulder."), tap]
+
+
+def _first_setting(plan: BushPlan, sizes: Sizes, placed: Locating) -> list[Operation]:
+    """Everything that must be true to the outer thread, with the stock still thick round the inner thread."""
+    register, zones, relief = placed.register, placed.zones, placed.relief
+
+    def step(text: str, *keys: str) -> Operation:
+        return Operation(where="bush", setting=_FIRST, text=text, sizes=keys)
+
+    stock = sizes.find("stock_diameter").low
+    steps = [
+        step(f"Grip {plan.bush.material} of {stock:g} mm or more, threaded end outward; face it."),
+        step(
+            f"Drill {plan.bush.inner_tapping_drill_mm:.2f} mm past the bush's length, bore true, "
+            "countersink, and "
+            f"tap {plan.inner_thread} now, while the stock is thick.",
+            "inner_tapping_hole",
+            "inner_countersink",
+        ),
+    ]
+    turn = "register and outside" if register.at_face else "outside"
+    keys = ["register_diameter"] if register.bush is not None else []
+    if register.kind == "pilot":
+        turn = "pilot, then outside"
+        keys.append("pilot_length")
+    steps.append(
+        step(f"Turn the {turn} in this setting, so that they run true together.", *keys, "outer_major")
+    )
+    if relief is not None and relief.chosen == "undercut":
+        steps.append(
+            step(
+                "Cut the undercut below the collar; check the wall there.",
+                "undercut_diameter",
+                "undercut_width",
+            )
+        )
+    steps.append(step("Chamfer the lead.", "lead_chamfer"))
+    steps.append(step(_threading(plan, collar=zones.bore is not None), "outer_pitch_diameter"))
+    steps.append(step("Try the real screw through the inner thread before parting off."))
+    over = sizes.over_wires
+    if over is not None:
+        steps.append(
+            step(
+                f"Measure over three wires of {over.wire_mm:.3f} mm: {over.low:.3f} to {over.high:.3f} "
+                "mm, or try "
+                "the bush in the tapped hole while it is still in the chuck."
+            )
+        )
+    steps.append(step("Part off, longer by a facing cut.", "overall_length"))
+    return steps
+
+
+def _threading(plan: BushPlan, *, collar: bool) -> str:
+    """How the outer thread is cut: a die does not pass a collar."""
+    thread = plan.bush.outer_thread
+    if not collar:
+        return f"Cut the outer thread {thread.designation} ({thread.cut_by})."
+    if thread.cut_by == "single point":
+        return f"Single-point the outer thread {thread.designation} into the relief."
+    return (
+        f"Cut the outer thread {thread.designation}: single point; or by die, which cannot pass the "
+        "collar: turn "
+        "it round for the last pass, so that its lead does not stop short."
+    )
+
+
+def _second_setting(plan: BushPlan, placed: Locating, wish: Wish) -> list[Operation]:
+    """The other end, held so that the register runs true."""
+    register, stands = placed.register, placed.spigot
+
+    def step(text: str, *keys: str) -> Operation:
+        return Operation(where="bush", setting=_SECOND, text=text, sizes=keys)
+
+    thread = plan.bush.outer_thread.designation
+    if register.at_face:
+        hold = (
+            f"Bore and tap a stub in the chuck like the hole itself, in one setting: {thread}, a "
+            "counterbore that "
+            "fits the collar and a square shoulder. Screw the bush in against the shoulder; check that the "
+            f"register runs true within {judgement.SPIGOT_RUNOUT_MM:g} mm."
+        )
+    else:
+        hold = f"Tap a stub {thread} in the chuck, its face turned true in place, and screw the bush in."
+    steps = [step(hold)]
+    if stands is not None:
+        steps.append(step("Face to length and turn the spigot.", "shoulder_to_spigot_end", "spigot_diameter"))
+        steps.append(step("Face the collar, and leave a sharp, clean corner to the spigot.", "collar_length"))
+    else:
+        face = ("collar_length", "overall_length") if register.at_face else ("length",)
+        steps.append(step("Face to length.", *face))
+    if placed.zones.bore is not None:
+        through = "spigot and collar" if stands is not None else "the collar"
+        steps.append(step(f"Bore {through} clear of the screw.", "clearance_bore", "clearance_bore_depth"))
+    steps.append(step("Countersink the inner thread; chamfer the end and break all edges."))
+    if wish.driving != "jam nut":
+        steps.append(step(placed.driving.says))
+    return steps
+
+
+def _fitting(plan: BushPlan, sizes: Sizes, placed: Locating, fixing: Fixing, wish: Wish) -> list[Operation]:
+    chain, stands = placed.chain, placed.spigot
+
+    def step(text: str, *keys: str) -> Operation:
+        return Operation(where="fitting", setting="in place", text=text, sizes=keys)
+
+    steps = []
+    if fixing.vent is not None:
+        steps.append(step(fixing.vent))
+    steps.append(step("Clean and dry both threads; try the bush home dry first."))
+    shoulder = (
+        "home against the shoulder, without forcing the thread"
+        if placed.register.at_face
+        else "to just below the face"
+    )
+    how = f" {placed.driving.says}" if wish.driving == "jam nut" else ""
+    steps.append(step(f"Screw the bush in with its fixing, {shoulder}.{how}"))
+    if fixing.key_pin is not None and fixing.compound.ratio < 1:
+        pin = fixing.key_pin
+        steps.append(
+            step(
+                f"Drill {pin.diameter_mm:g} mm by {pin.length_mm:.1f} mm on the joint, half in bush and "
+                "half in "
+                "part, and drive the pin below the face."
+            )
+        )
+    if wish.driving == "flats":
+        steps.append(step("Saw the driving head off and face the end."))
+    if chain is not None and chain.finish_in_place:
+        around = " round the spigot" if stands is not None else ""
+        steps.append(
+            step(
+                f"Finish the collar's face in place{around}: flush within {-chain.flush[0]:.2f} mm, never "
+                "proud.",
+                "collar_length",
+            )
+        )
+    if stands is not None and stands.projection is not None:
+        steps.append(
+            step(f"Measure how far the spigot stands out: {sizes.find('projection').text}.", "projection")
+        )
+    torque = _torque(plan)
+    steps.append(step(f"Try the mating part and the real screw{torque}."))
+    return steps
+
+
+def _torque(plan: BushPlan) -> str:
+    """The torque of the clamp load, where one is allowed."""
+    if plan.torque is None or plan.allowed_clamp_kN is None:
+        return ""
+    return f", tightened to {plan.torque.dry_Nm:.0f} N m dry or {plan.torque.oiled_Nm:.0f} N m oiled at most"
