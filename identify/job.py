@@ -156,6 +156,7 @@ class Job:
     lathe: Lathe | None = None
     drawer: Drawer | None = None
     noted: tuple[str, ...] = ()
+    from_file: bool = False
 
 
 # --- what each key holds ------------------------------------------------------------------------------------
@@ -407,7 +408,8 @@ def read_job(path: str | Path) -> Job:
         ) from fault
     except (UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
         raise FileFaultError(f"job {path}: not a TOML file ({fault}); see the files in samples/") from fault
-    return job_from_tables(tables, where=lambda section, key: f"job {path}, [{section}]{key and f' {key}'}")
+    job = job_from_tables(tables, where=lambda section, key: f"job {path}, [{section}]{key and f' {key}'}")
+    return replace(job, from_file=True)
 
 
 def job_from_tables(tables: Mapping[str, Any], *, where: Where) -> Job:
@@ -530,7 +532,7 @@ def surroundings(job: Job) -> Surroundings:
         next_hole_mm=hole.next_hole,
         beyond=hole.beyond,
         far_side=hole.far_side,
-        counterbore_mm=hole.face_counterbore,
+        counterbore_mm=locate.collar_mm or hole.face_counterbore,
         counterbore_depth_mm=hole.counterbore_depth,
         spigot_mm=locate.spigot_mm,
         spigot_length_mm=locate.spigot_length,

@@ -33,6 +33,11 @@ _COMMANDS: Final[dict[str, tuple[str, str, str]]] = {
     "repair": ("threadwright.cli.repair", "repair", "Plan the bush for a stripped hole."),
     "scan": ("threadwright.cli.scan", "scan", "Measure a screw in a picture of its shadow."),
     "template": ("threadwright.cli.template", "template", "Draw the profiles of a series at true scale."),
+    "change-wheels": (
+        "threadwright.cli.change_wheels",
+        "change_wheels",
+        "Find the change wheels for a thread.",
+    ),
     "batch": ("threadwright.cli.batch", "batch", "Name every thread of a CSV table."),
 }
 

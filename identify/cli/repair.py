@@ -194,6 +194,7 @@ def _lines(answer: RepairPlan, job: Job, most: int | None) -> list[str]:
     lines += _routes(answer.routes, most)
     for one in answer.plans:
         lines += [*_one_plan(one, several=len(answer.plans) > 1), ""]
+    lines += [*_making(answer), ""] if job.from_file else []
     lines += [heading("Taken for this plan"), *_bullets(_union(answer, "assumptions"))]
     if job.noted:
         lines.append(paragraph(f"Given, without a bearing on this plan: {', '.join(job.noted)}.", first="- "))
@@ -287,6 +288,20 @@ def _one_plan(one: CandidatePlan, *, several: bool) -> list[str]:
         text = f"about {turn.dry_Nm:.1f} N m dry, {turn.oiled_Nm:.1f} N m oiled"
         lines.append(paragraph(f"Clamp it with at most {turn.clamp_kN:.1f} kN: {text}."))
     return [*lines, *_work(plan), *_front(plan), *_alternatives(plan)]
+
+
+def _making(answer: RepairPlan) -> list[str]:
+    """Sizes, operations and fixing; not while the thread to be cut is in doubt."""
+    from threadwright.cli.format import heading, paragraph
+    from threadwright.cli.making import making_lines
+
+    leading = answer.leading
+    if leading is None or leading.making is None:
+        return []
+    if not answer.settled:
+        text = "they wait until the thread is settled; --json has them for each thread."
+        return [heading(paragraph(text, first="Sizes, operations and fixing: "))]
+    return making_lines(leading.making)[1:]
 
 
 def _work(plan: BushPlan) -> list[str]:

@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from threadwright import judgement
+from threadwright.repair.size import down_to
 from threadwright.repair.strength import Loads, bush_loads
 from threadwright.repair.usual import OUTER_SYSTEMS, usual_tap
 from threadwright.repair.wall import WorstSizes, edge_distance, wall, worst_sizes
@@ -117,7 +118,7 @@ def room_below(thread: Thread, *, hole_minor_mm: float) -> float:
 def lengths(case: Case, thread: Thread, sizes: WorstSizes) -> tuple[float, float, float]:
     """Length of the bush, and full threads outside and inside, after collar, runout and the room below."""
     short = max(room_below(thread, hole_minor_mm=sizes.hole_least_minor) - case.spare_below_mm, 0.0)
-    length = max(case.depth_mm - short, 0.0)
+    length = max(down_to(case.depth_mm - short, 0.1), 0.0) if short else case.depth_mm
     # Behind a collar the undercut takes the place of the pitch lost at the mouth.
     relief = max(judgement.UNDERCUT_PITCHES - judgement.LOST_PITCHES / 2, 0.0) if case.collar_mm else 0.0
     below = length - case.collar_mm

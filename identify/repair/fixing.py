@@ -390,8 +390,7 @@ def _vent(joint: Joint) -> str | None:
     where = "The hole is blind" if joint.blind else "Unless the hole goes through"
     return (
         f"{where}: file a vent flat {deep:.1f} mm deep along the outer thread, so that air and compound "
-        "escape "
-        "instead of holding the bush up off its shoulder."
+        "escape instead of holding the bush up."
     )
 
 

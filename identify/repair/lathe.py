@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
@@ -11,7 +12,7 @@ from threadwright.tables.errors import JobError, NumberError
 from threadwright.tables.numbers import format_decimal, parse_number, shorten
 from threadwright.units import split_unit
 
-__all__ = ["Dial", "Lathe", "Leadscrew", "read_leadscrew"]
+__all__ = ["Dial", "Lathe", "Leadscrew", "read_leadscrew", "read_wheels"]
 
 Dial = Literal["radius", "diameter"]
 _INCH: Final = Fraction("25.4")
@@ -64,6 +65,38 @@ def read_leadscrew(text: str, *, name: str = "leadscrew") -> Leadscrew:
             f"{name}: cannot take {shorten(text)} as the lead of a leadscrew; write it like '8 tpi' or '3 mm'"
         )
     return Leadscrew(lead, inch=unit != "mm")
+
+
+def read_wheels(text: str, *, name: str = "wheels") -> tuple[int, ...]:
+    """Read a list of change wheels.
+
+    Parameters
+    ----------
+    text : str
+        Teeth, parted by commas; ``40x2`` for two of the same.
+    name : str, optional
+        What a message calls it.
+
+    Raises
+    ------
+    JobError
+        If an entry is not of that form.
+
+    Examples
+    --------
+    >>> read_wheels("20, 40x2, 63")
+    (20, 40, 40, 63)
+    """
+    found: list[int] = []
+    for entry in text.split(","):
+        match = re.fullmatch(r"([0-9]{1,3})(?:x([1-9]))?", entry.strip())
+        if match is None:
+            raise JobError(
+                f"{name}: cannot read {shorten(entry)} as a wheel; write teeth parted by commas, like "
+                "20,40x2,63"
+            )
+        found += [int(match[1])] * int(match[2] or 1)
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

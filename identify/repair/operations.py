@@ -124,14 +124,13 @@ def _first_setting(plan: BushPlan, sizes: Sizes, placed: Locating) -> list[Opera
             "inner_countersink",
         ),
     ]
-    turn = "register and outside" if register.at_face else "outside"
+    turn = "register and outside" if register.at_face else "outside true to the bore"
     keys = ["register_diameter"] if register.bush is not None else []
     if register.kind == "pilot":
-        turn = "pilot, then outside"
+        turn = "pilot and outside"
         keys.append("pilot_length")
-    steps.append(
-        step(f"Turn the {turn} in this setting, so that they run true together.", *keys, "outer_major")
-    )
+    true = "." if register.bush is None else ", so that they run true together."
+    steps.append(step(f"Turn the {turn} in this setting{true}", *keys, "outer_major"))
     if relief is not None and relief.chosen == "undercut":
         steps.append(
             step(
@@ -232,11 +231,10 @@ def _fitting(plan: BushPlan, sizes: Sizes, placed: Locating, fixing: Fixing, wis
     if wish.driving == "flats":
         steps.append(step("Saw the driving head off and face the end."))
     if chain is not None and chain.finish_in_place:
-        around = " round the spigot" if stands is not None else ""
+        how = _by(stands is not None)
         steps.append(
             step(
-                f"Finish the collar's face in place{around}: flush within {-chain.flush[0]:.2f} mm, never "
-                "proud.",
+                f"Finish the collar's face in place{how}: within {-chain.flush[0]:.2f} mm, never proud.",
                 "collar_length",
             )
         )
@@ -247,6 +245,15 @@ def _fitting(plan: BushPlan, sizes: Sizes, placed: Locating, fixing: Fixing, wis
     torque = _torque(plan)
     steps.append(step(f"Try the mating part and the real screw{torque}."))
     return steps
+
+
+def _by(spigot: bool) -> str:
+    """How a collar's face is finished in place."""
+    return (
+        " round the spigot with a hollow cutter"
+        if spigot
+        else " with the part back in its setting, or by filing and scraping"
+    )
 
 
 def _torque(plan: BushPlan) -> str:

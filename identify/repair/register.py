@@ -23,6 +23,7 @@ __all__ = [
     "Register",
     "RegisterFit",
     "RegisterKind",
+    "collar_diameter",
     "collar_register",
     "no_register",
     "pilot_register",
@@ -35,9 +36,9 @@ Datum = Literal["spigot seat", "mating part", "hole pattern"]
 REGISTER_FITS: Final[tuple[RegisterFit, ...]] = ("h6", "k6")
 
 _DATUM_WORDS: Final[dict[Datum | None, str]] = {
-    "spigot seat": "the surviving spigot seat, set true with a dial indicator",
-    "mating part": "the mating part, bolted on by its other screws",
-    "hole pattern": "the pattern of the other holes, set by dowels or coordinates",
+    "spigot seat": "the surviving spigot seat (dial indicator)",
+    "mating part": "the mating part (bolted on by its other screws)",
+    "hole pattern": "the pattern of the other holes (dowels or coordinates)",
     None: "the original location (surviving spigot seat, mating part or hole pattern)",
 }
 
@@ -159,7 +160,8 @@ def collar_register(
         bush, _ = fit_to_measured(fitted, seat_mm)
         hole, nominal = (min(seat_mm), max(seat_mm)), min(seat_mm)
     else:
-        nominal = _collar_diameter(asked_mm, outer_major_mm, spigot_mm)
+        chosen = collar_diameter(outer_major_mm=outer_major_mm, spigot_mm=spigot_mm)
+        nominal = chosen if asked_mm is None else asked_mm
         bush, hole = _limits(fitted, nominal), _limits("H7", nominal)
     if nominal < least - 1e-9:
         raise JobError(
@@ -194,11 +196,28 @@ def _limits(tolerance_class: str, nominal: float) -> Limits:
     return zone.lower, zone.upper
 
 
-def _collar_diameter(asked: float | None, major: float, spigot: float | None) -> float:
-    """The diameter asked for, or the next half millimetre that gives the collar a shoulder."""
-    if asked is not None:
-        return asked
-    return math.ceil(2 * max(major + 2 * judgement.COLLAR_SHOULDER_MM, spigot or 0.0) - 1e-9) / 2
+def collar_diameter(*, outer_major_mm: float, spigot_mm: float | None = None) -> float:
+    """Diameter of a collar where none is asked for: wider than the thread, no less than the spigot.
+
+    Parameters
+    ----------
+    outer_major_mm : float
+        Major diameter of the outer thread. [mm]
+    spigot_mm : float, optional
+        Diameter of the spigot on it. [mm]
+
+    Returns
+    -------
+    float
+        Diameter, in half millimetres. [mm]
+
+    Examples
+    --------
+    >>> collar_diameter(outer_major_mm=12.0), collar_diameter(outer_major_mm=12.0, spigot_mm=15.8)
+    (13.5, 16.0)
+    """
+    shoulder = outer_major_mm + 2 * judgement.COLLAR_SHOULDER_MM
+    return math.ceil(2 * max(shoulder, spigot_mm or 0.0) - 1e-9) / 2
 
 
 def _bored(datum: Datum | None, *, kept: bool) -> str:

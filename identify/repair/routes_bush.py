@@ -10,6 +10,7 @@ from threadwright import judgement
 from threadwright.repair.bush import choose
 from threadwright.repair.candidates import evaluate
 from threadwright.repair.refusal import spigot_fault
+from threadwright.repair.register import collar_diameter
 from threadwright.repair.route import Route, Site
 from threadwright.tables.errors import JobError
 
@@ -103,7 +104,7 @@ def collar_bush(site: Site) -> Route:
             return site.refuse(
                 key, name, f"bored true, {one.thread.designation} does not clean up the old hole; use a plug"
             )
-    collar = hole.counterbore_mm or one.major_mm + judgement.COLLAR_OVER_THREAD_MM
+    collar = hole.counterbore_mm or collar_diameter(outer_major_mm=one.major_mm, spigot_mm=hole.spigot_mm)
     edge = hole.nearest_edge_mm
     if edge is not None and edge < collar / 2 + judgement.LEAST_FLOOR_MM:
         return site.refuse(

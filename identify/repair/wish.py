@@ -179,6 +179,13 @@ class Locate:
         """Diameter of the spigot: of the old one, else of the bore it enters. [mm]"""
         return self.spigot if self.spigot is not None else min(self.bores, default=None)
 
+    @property
+    def collar_mm(self) -> float | None:
+        """Diameter that a collar is bound to: a seat that is kept, else the one asked for. [mm]"""
+        if self.register == "pilot":
+            return None
+        return min(_all(self.seat), default=self.collar)
+
     def wish(
         self,
         *,
