@@ -153,9 +153,10 @@ def test_one_wheel_alone_makes_no_train() -> None:
     assert () == best_trains(Fraction(1), leadscrew=Fraction(3), wheels=(40,))
 
 
-def test_where_most_trains_rub_on_a_shaft_the_search_goes_on() -> None:
-    wheels = (*range(18, 30), *range(120, 140))
-    found = best_trains(Fraction(3), leadscrew=Fraction(3), wheels=wheels, top=40)
+@pytest.mark.parametrize("lead", [Fraction(3), Fraction(300)])
+def test_where_most_trains_rub_on_a_shaft_the_search_goes_on(lead: Fraction) -> None:
+    wheels = (*range(10, 22), *range(150, 170))
+    found = best_trains(lead, leadscrew=Fraction(3), wheels=wheels, top=40)
     assert 40 == len(found)
     for train in found:
         if len(train.drivers) == 2:

@@ -57,9 +57,7 @@ def test_every_key_of_the_file_arrives_in_its_own_unit() -> None:
     assert 6.5 == whole.screw.clamp
     assert whole.drawer is not None
     assert ["M12x1.5"] == [tap.designation for tap in whole.drawer.taps]
-    assert (
-        "bush driving", "bush hand",
-    ) == whole.noted  # fmt: skip
+    assert ("slot", ("bush hand",)) == (whole.bush.driving, whole.noted)
 
 
 def test_readings_stand_in_the_place_of_a_designation() -> None:
@@ -160,8 +158,8 @@ def test_every_sample_job_is_said_to_be_invented_and_ends_in_a_bush_that_holds(p
     assert plan.bush.outer_thread.nominal_major_mm != 10.0
 
 
-def test_there_are_two_sample_jobs() -> None:
-    assert 2 == len(samples())
+def test_there_are_three_sample_jobs() -> None:
+    assert 3 == len(samples())
 
 
 def test_hole_and_located_part_reach_the_plan_and_the_routes() -> None:

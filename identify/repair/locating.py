@@ -238,7 +238,7 @@ def _zones(
         by_die=bush.outer_thread.cut_by.startswith("die from"),
         inner_needed_mm=bush.inner_engaged_mm * wanted / loads.bush_inner_strip,
         tensile_MPa=find_material(bush.material).tensile or 0.0,
-        required_kN=plan.required_strip_kN,
+        required_kN=wanted,
     )
 
 
