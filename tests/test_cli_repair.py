@@ -362,7 +362,7 @@ def test_without_boss_or_edge_no_metal_beside_the_bush_is_told_and_idle_keys_are
 ) -> None:
     path = Path(job_file(tmp_path, fastener='designation = "M8"'))
     text = path.read_text(encoding="utf-8").replace('boss = "40 mm"\n', "")
-    path.write_text(text + '[bush]\ndriving = "slot"\n', encoding="utf-8")
+    path.write_text(text + '[bush]\nhand = "left"\n', encoding="utf-8")
     out = run(capsys, "repair", "--job", str(path)).out
     assert "of metal is left beside the bush" not in out
-    assert "Given, without a bearing on this plan: bush driving." in out
+    assert "Given, without a bearing on this plan: bush hand." in out

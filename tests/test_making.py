@@ -423,8 +423,8 @@ def test_every_key_of_locate_and_lathe_arrives() -> None:
         ({"lathe": {"wheels": [3]}}, "[lathe]: wheels: a change wheel has no 3 teeth"),
         ({"lathe": {"spindle_ratio": "half"}}, "[lathe] spindle_ratio: cannot read 'half' as a number"),
         ({"bush": {"driving": "slots"}}, "[bush] driving: no bush is driven by 'slots'"),
-        ({"drawer": {"taps": ["M12"], "wires": [0.9]}}, "wires must be a list of diameters"),
-        ({"drawer": {"taps": ["M12"], "wires": ["0.9"]}}, "[drawer], wires: wire: '0.9' has no unit"),
+        ({"drawer": {"taps": ["M12"], "wires": [0.9]}}, "[drawer], wires: it must be a list of diameters"),
+        ({"drawer": {"taps": ["M12"], "wires": ["0.9"]}}, "[drawer], wires: '0.9' has no unit"),
     ],
 )  # fmt: skip
 def test_a_fault_of_the_new_sections_is_named(sections: dict[str, dict[str, Any]], text: str) -> None:

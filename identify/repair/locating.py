@@ -235,7 +235,7 @@ def _zones(
         outer_major_mm=major_limits(outer)[1],
         inner_major_mm=bush.inner_greatest_major_mm,
         bores=bores,
-        by_die=bush.outer_thread.cut_by.startswith("die from"),
+        by_die=bush.outer_thread.cut_by.endswith("from the drawer"),
         inner_needed_mm=bush.inner_engaged_mm * wanted / loads.bush_inner_strip,
         tensile_MPa=find_material(bush.material).tensile or 0.0,
         required_kN=wanted,

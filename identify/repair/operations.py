@@ -162,10 +162,14 @@ def _threading(plan: BushPlan, *, collar: bool) -> str:
         return f"Cut the outer thread {thread.designation} ({thread.cut_by})."
     if thread.cut_by == "single point":
         return f"Single-point the outer thread {thread.designation} into the relief."
+    how = (
+        "single point, or with a die"
+        if thread.cut_by == "die or single point"
+        else f"with the {thread.cut_by}"
+    )
     return (
-        f"Cut the outer thread {thread.designation}: single point; or by die, which cannot pass the "
-        "collar: turn "
-        "it round for the last pass, so that its lead does not stop short."
+        f"Cut the outer thread {thread.designation} {how}. A die cannot pass the collar: turn it round for the "
+        "last pass, so that its lead does not stop short."
     )
 
 
