@@ -25,7 +25,7 @@ from threadwright.tables.registry import find_thread
 from threadwright.tables.thread import Thread
 
 INCH = Fraction("25.4")
-ROWS = formula_rows("change_wheels")
+ROWS = formula_rows("machining/change_wheels")
 
 
 def topic(name: str) -> list[FormulaRow]:
@@ -161,6 +161,12 @@ def test_where_most_trains_rub_on_a_shaft_the_search_goes_on(lead: Fraction) -> 
             (a, c), (b, d) = train.drivers, train.driven
             assert a + b >= c + 15
             assert c + d >= b + 15
+
+
+def test_as_many_trains_are_given_as_are_asked_for() -> None:
+    found = best_trains(Fraction(3), leadscrew=INCH / 8, wheels=tuple(range(20, 105, 5)), top=400)
+    assert 400 == len(found)
+    assert 400 == len({train.ratio for train in found})
 
 
 def test_a_lead_of_nothing_is_refused() -> None:

@@ -99,6 +99,13 @@ def test_the_wire_at_hand_is_taken_if_it_touches_the_flanks_and_else_the_best() 
     assert (constants.best * 1.5, False) == (none.wire_mm, none.at_hand)
 
 
+def test_without_limits_of_the_pitch_diameter_there_is_no_size_over_wires() -> None:
+    thread = find_thread("1/4-20 BSW")
+    bare = [replace(row, pitch_diameter_max=math.nan) for row in thread.all_limits]
+    assert None is over_wires(replace(thread, all_limits=tuple(bare)))
+    assert None is over_wires(replace(thread, all_limits=()))
+
+
 def test_over_wires_the_two_limits_lie_as_far_apart_as_those_of_the_pitch_diameter() -> None:
     thread = find_thread("3/8-20 BSF")
     over, limits = over_wires(thread), thread.limits("external").in_mm()

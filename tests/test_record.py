@@ -84,7 +84,7 @@ def test_the_thread_of_every_candidate_can_be_written_and_read_again() -> None:
         assert thread.system == find_thread(thread.designation).system
 
 
-@pytest.mark.parametrize("name", [path.name for path in (ROOT / "samples").glob("milk-separator*.toml")])
+@pytest.mark.parametrize("name", [path.name for path in (ROOT / "samples").glob("*-record.toml")])
 def test_the_sample_record_is_one(name: str) -> None:
     assert read_record(ROOT / "samples" / name).entries
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from threadwright.repair.lathe import Dial, Lathe
     from threadwright.tables.thread import Thread
 
-__all__ = ["Infeed", "OverWires", "external_depth", "infeed", "over_wires"]
+__all__ = ["Infeed", "OverWires", "external_depth", "infeed", "over_wires", "pitch_diameter_limits"]
 
 _SIXTY_DEPTH: Final = 17 / 24  # of H: d - d3 = 1.226869 P, ISO 724 and ASME B1.1
 
@@ -150,6 +150,22 @@ def infeed(thread: Thread, *, lathe: Lathe | None) -> Infeed:
     )
 
 
+def pitch_diameter_limits(thread: Thread) -> tuple[float, float] | None:
+    """Limits of the pitch diameter of an external thread in its usual class; None without any. [mm]
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> [round(size, 3) for size in pitch_diameter_limits(find_thread("M12x1.5"))]
+    [10.854, 10.994]
+    """
+    if not thread.classes("external"):
+        return None
+    limits = thread.limits("external").in_mm()
+    pair = (limits.pitch_diameter_min, limits.pitch_diameter_max)
+    return pair if all(map(math.isfinite, pair)) else None
+
+
 def over_wires(thread: Thread, *, wires: Sequence[float] = ()) -> OverWires | None:
     """Best wire, and the size over wires at both limits of the outer thread.
 
@@ -181,12 +197,8 @@ def over_wires(thread: Thread, *, wires: Sequence[float] = ()) -> OverWires | No
     >>> over.wire_mm, round(over.low, 3), round(over.high, 3)
     (0.9, 12.256, 12.396)
     """
-    constants = wire_constants(thread.form)
-    if not thread.classes("external"):
-        return None
-    limits = thread.limits("external").in_mm()
-    sizes = np.array([limits.pitch_diameter_min, limits.pitch_diameter_max])
-    if not np.isfinite(sizes).all():
+    constants, sizes = wire_constants(thread.form), pitch_diameter_limits(thread)
+    if sizes is None:
         return None
     pitch = thread.pitch_mm
     best, least, greatest = (pitch * share for share in (constants.best, constants.least, constants.greatest))
@@ -196,7 +208,7 @@ def over_wires(thread: Thread, *, wires: Sequence[float] = ()) -> OverWires | No
         flank_angle=thread.form.flank_angle,
         pitch=pitch,
         lead=thread.lead_mm,
-        pitch_diameter=sizes,
+        pitch_diameter=np.array(sizes),
         wire=wire,
     ).tolist()
     return OverWires(

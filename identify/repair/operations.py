@@ -168,8 +168,8 @@ def _threading(plan: BushPlan, *, collar: bool) -> str:
         else f"with the {thread.cut_by}"
     )
     return (
-        f"Cut the outer thread {thread.designation} {how}. A die cannot pass the collar: turn it round for the "
-        "last pass, so that its lead does not stop short."
+        f"Cut the outer thread {thread.designation} {how}. A die cannot pass the collar: turn it round for "
+        "the last pass, so that its lead does not stop short."
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from threadwright import judgement
-from threadwright.repair.cutting import infeed, over_wires
+from threadwright.repair.cutting import infeed, over_wires, pitch_diameter_limits
 from threadwright.repair.locating import major_limits
 from threadwright.repair.size import Part, Size
 from threadwright.repair.wall import worst_sizes
@@ -310,11 +310,11 @@ def _outer(plan: BushPlan, outer: Thread, placed: Locating) -> list[Size]:
     if "die" in bush.outer_thread.cut_by:
         blank = die_blank(outer)
         rows.append(_bush("die_blank", "blank for a die", blank - 0.03, blank, "estimated"))
-    if outer.classes("external"):
-        limits = outer.limits("external").in_mm()
-        if math.isfinite(limits.pitch_diameter_min):
-            pair = (limits.pitch_diameter_min, limits.pitch_diameter_max)
-            rows.append(_bush("outer_pitch_diameter", "its pitch diameter", *pair, limits.tolerance_class))
+    pair = pitch_diameter_limits(outer)
+    if pair is not None:
+        rows.append(
+            _bush("outer_pitch_diameter", "its pitch diameter", *pair, outer.default_class("external"))
+        )
     keep = bush.inner_greatest_major_mm + 2 * bush.least_wall_mm
     note = f"wall {bush.least_wall_mm:.2f} mm or more"
     rows.append(_bush("outer_root", "its root", max(keep, sizes.screw_least_root), None, note))
