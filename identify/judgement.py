@@ -736,9 +736,10 @@ COLLAR_SHOULDER_MM: Final = 0.75
 LEAST_RIM_MM: Final = 1.5
 COUNTERBORE_OVER_MM: Final = 0.1
 
-# Pilot below the thread: length, and how far it stays below root and tapped hole on the diameter [mm].
-# Basis: common practice, no source.
+# Pilot below the thread: length, how much deeper its bore is, and how far it stays below root and tapped hole
+# on the diameter [mm]. Basis: common practice, no source.
 PILOT_LENGTH_MM: Final = 3.0
+PILOT_SPARE_MM: Final = 0.5
 PILOT_CLEAR_MM: Final = 0.1
 
 # Tolerance of a turned length and of a counterbore's depth, the flush limit where none is given, the flush

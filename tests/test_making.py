@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from command_line import run
 from project_files import ROOT
-from threadwright import judgement
 from threadwright.cli.making import making_lines
 from threadwright.job import Job, job_from_tables, plan_job, read_job, wish
 from threadwright.repair.bush import recommend_bush
@@ -202,7 +201,13 @@ def test_a_pilot_takes_its_room_from_the_depth() -> None:
     assert making is not None
     pilot = making.sizes.find("pilot_length").high
     assert pilot is not None
-    assert plan.bush.length_mm + pilot <= 30.0 + judgement.LENGTH_TOLERANCE_MM + 1e-9
+    shoulder, bore = making.sizes.find("tapping_depth"), making.sizes.find("pilot_bore_depth").low
+    assert None not in (shoulder.low, shoulder.high, bore)
+    assert shoulder.high + bore <= 30.0 + 1e-9  # type: ignore[operator]
+    assert plan.bush.length_mm + pilot < shoulder.low + bore  # type: ignore[operator]
+    text = steps(making, "bush")
+    assert order(text, "the inner thread comes from the other end", "Part off", "Tap M8x1.25 from the face")
+    assert "before parting off" not in text
     assert ["tapping_depth", "pilot_bore", "pilot_bore_depth"] == keys(making, "hole")[-3:]
     assert "Drill and ream the pilot's bore below." in steps(making, "hole")
     with pytest.raises(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from threadwright import judgement
 from threadwright.repair.change_wheels import trains_for
 from threadwright.repair.fixing import Joint, fix_bush
 from threadwright.repair.locating import locate
@@ -77,7 +78,8 @@ def recommend_for(
     if wish.kind != "pilot":
         return plan
     for _ in range(2):  # the room below the thread goes by its pitch, and the pitch by the room
-        taken = wish.length_mm + room_below_thread(plan.bush.outer_thread.pitch_mm)
+        room = room_below_thread(plan.bush.outer_thread.pitch_mm)
+        taken = wish.length_mm + room + judgement.PILOT_SPARE_MM
         if depth_mm <= taken:
             raise JobError(
                 f"pilot: with the room above it, it takes {taken:.1f} mm, and the hole is {depth_mm:g} mm "

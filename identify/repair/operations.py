@@ -116,13 +116,7 @@ def _first_setting(plan: BushPlan, sizes: Sizes, placed: Locating) -> list[Opera
     stock = sizes.find("stock_diameter").low
     steps = [
         step(f"Grip {plan.bush.material} of {stock:g} mm or more, threaded end outward; face it."),
-        step(
-            f"Drill {plan.bush.inner_tapping_drill_mm:.2f} mm past the bush's length, bore true, "
-            "countersink, and "
-            f"tap {plan.inner_thread} now, while the stock is thick.",
-            "inner_tapping_hole",
-            "inner_countersink",
-        ),
+        step(_drilling(plan, pilot=register.kind == "pilot"), "inner_tapping_hole", "inner_countersink"),
     ]
     turn = "register and outside" if register.at_face else "outside true to the bore"
     keys = ["register_diameter"] if register.bush is not None else []
@@ -141,7 +135,8 @@ def _first_setting(plan: BushPlan, sizes: Sizes, placed: Locating) -> list[Opera
         )
     steps.append(step("Chamfer the lead.", "lead_chamfer"))
     steps.append(step(_threading(plan, collar=zones.bore is not None), "outer_pitch_diameter"))
-    steps.append(step("Try the real screw through the inner thread before parting off."))
+    if register.kind != "pilot":
+        steps.append(step("Try the real screw through the inner thread before parting off."))
     over = sizes.over_wires
     if over is not None:
         steps.append(
@@ -153,6 +148,14 @@ def _first_setting(plan: BushPlan, sizes: Sizes, placed: Locating) -> list[Opera
         )
     steps.append(step("Part off, longer by a facing cut.", "overall_length"))
     return steps
+
+
+def _drilling(plan: BushPlan, *, pilot: bool) -> str:
+    """How the inner hole is made; a pilot is not tapped, so that it keeps its wall."""
+    drill = f"Drill {plan.bush.inner_tapping_drill_mm:.2f} mm past the bush's length"
+    if pilot:
+        return f"{drill} and bore true; the inner thread comes from the other end."
+    return f"{drill}, bore true, countersink, and tap {plan.inner_thread} now, while the stock is thick."
 
 
 def _threading(plan: BushPlan, *, collar: bool) -> str:
@@ -197,6 +200,10 @@ def _second_setting(plan: BushPlan, placed: Locating, wish: Wish) -> list[Operat
     else:
         face = ("collar_length", "overall_length") if register.at_face else ("length",)
         steps.append(step("Face to length.", *face))
+    if register.kind == "pilot":
+        steps.append(
+            step(f"Tap {plan.inner_thread} from the face, no further than the pilot; try the real screw.")
+        )
     if placed.zones.bore is not None:
         through = "spigot and collar" if stands is not None else "the collar"
         steps.append(step(f"Bore {through} clear of the screw.", "clearance_bore", "clearance_bore_depth"))

@@ -150,10 +150,10 @@ def _tapping(plan: BushPlan, outer: Thread, placed: Locating, wish: Wish) -> lis
         room = room_below_thread(pitch)
         rows += [
             _hole(
-                "tapping_depth", "tapping hole deep", end + room, end + room + 0.5, "then the pilot's bore"
+                "tapping_depth", "tapping hole deep", end + room - 0.2, end + room, "then the pilot's bore"
             ),
             _hole("pilot_bore", "pilot's bore, reamed", *register.hole, register.fit),
-            _hole("pilot_bore_depth", "its depth below", register.length + 0.5, None),
+            _hole("pilot_bore_depth", "its depth below", register.length + judgement.PILOT_SPARE_MM, None),
         ]
     elif wish.through:
         rows.append(_hole("thread_depth", "full thread", end, None, "through"))
