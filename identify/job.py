@@ -55,8 +55,8 @@ __all__ = [
     "Locate",
     "Parent",
     "Screw",
-    "collar_length",
     "SheetWish",
+    "collar_length",
     "job_from_tables",
     "parse_load",
     "plan_job",
@@ -213,18 +213,6 @@ def _date(value: object, where: str) -> str:
         return datetime.date.fromisoformat(_text(value, where)).isoformat()
     except ValueError as fault:
         raise JobError(f"{where}: {shorten(str(value))} is no day; write it like 2026-11-25") from fault
-
-
-def _one_of(*words: str) -> _Reader:
-    """Read one of a few words."""
-
-    def read(value: object, where: str) -> object:
-        if value not in words:
-            known = " or ".join(map(repr, words))
-            raise JobError(f"{where}: {shorten(str(value))} is not known; write {known}")
-        return value
-
-    return read
 
 
 def _looked_up(find: Callable[[str], object]) -> _Reader:

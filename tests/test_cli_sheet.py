@@ -107,8 +107,8 @@ def test_sizes_and_paper_follow_the_job(tmp_path: Path, capsys: pytest.CaptureFi
         ('date = "25 November"', "date: '25 November' is no day; write it like 2026-11-25"),
         ("date = 2026-11-25T10:00:00", "date: '2026-11-25 10:00:00' is no day"),
         ("date = 3", "date: '3' is no day"),
-        ('paper = "A3"', "paper: 'A3' is not known; write 'A4' or 'Letter'"),
-        ('unit = "cm"', "unit: 'cm' is not known; write 'mm' or 'in'"),
+        ('paper = "A3"', 'paper: cannot take \'A3\'; write "A4" or "Letter"'),
+        ('unit = "cm"', 'unit: cannot take \'cm\'; write "mm" or "in"'),
         ('colour = "red"', "no such key"),
     ],
 )

@@ -144,7 +144,7 @@ def _draw(answer: RepairPlan, job: Job, path: str) -> None:
         title=title,
         through=bool(job.hole.through),
         boss_mm=job.parent.boss,
-        driving=job.bush.driving or "",
+        driving=job.bush.driving,
         left_hand=job.fastener.thread is not None and job.fastener.thread.left_hand,
         unit=wish.unit,
         paper=wish.paper,
