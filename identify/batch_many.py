@@ -1,37 +1,43 @@
 """Many fasteners at once, arrays in and arrays out.
 
-Most threads are out of the question for a reading, and their densities are not worked out. What decides is
-an upper bound: a size a distance d outside the widest zone of a thread has a density of at most
-exp(-(d/u)^2/2) / (u sqrt(2 pi)), whatever the class and the wear. A thread is left out when the product of
-such bounds is below exp(-33) of "none of these", which always competes; as prior probabilities add to one,
-all that is left out together is below 1e-14. For one diameter that is a window of 8 u at least, mostly about
-10 u, beyond the widest zone.
+Pieces of some hundred fasteners are worked by two threads: first which threads are in question at all
+(:mod:`threadwright.batch_window`), then their densities (:mod:`threadwright.batch_sums`). Rows whose first
+few reach further down than is looked at first, or that no thread is near, take the logarithmic kernel.
 """
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from importlib import import_module
-from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from threadwright import judgement
+from threadwright.batch_sums import (
+    Classes,
+    EndSums,
+    class_row_spans,
+    class_weights,
+    end_sums,
+    spread,
+    sum_density,
+)
+from threadwright.batch_window import Pairs, survivors, take, window
 from threadwright.likelihood import (
     CombColumn,
     LengthColumn,
     Observations,
     WireColumn,
-    class_zones,
+    effective_reading,
     log_likelihood,
     log_none,
     no_contact,
-    pitch_diameter_over_wires,
-    stretched_zones,
 )
-from threadwright.priors import class_log_weights, log_prior, log_side
-from threadwright.tables.catalogue import candidates, class_rows
+from threadwright.priors import log_prior, log_side
+from threadwright.tables.catalogue import candidates
 from threadwright.tables.errors import ReadingError
 
 if TYPE_CHECKING:
@@ -43,16 +49,18 @@ if TYPE_CHECKING:
 
 __all__ = ["Ranked", "check_top", "identify_many"]
 
-_ROWS: Final = 4000  # fasteners worked at a time: their pairs stay in the cache
-_PAIRS: Final = 400_000  # pairs of a fastener and a thread looked at in one go
+_ROWS: Final = 1000  # fasteners worked at a time: their pairs stay in the cache
+_PAIRS: Final = 100_000  # pairs of a fastener and a thread looked at in one go
+_THREADS: Final = 2  # numpy works outside the interpreter's lock
 _SCIPY_PAYS: Final = 100  # fasteners above which importing scipy (0.15 s) pays
-_LEAVES: Final = 256  # different comb leaves in a piece up to which each is laid against every thread once
 # How far below "none of these" a thread is left out: the first serves nearly all rows, the others
 # those whose first few reach further down.
 _DEPTHS: Final = (33.0, 300.0, np.inf)
-_LEAST_WINDOW_IN_U: Final = 8.0
-_LOG_SQRT_2PI: Final = 0.5 * float(np.log(2 * np.pi))
-_Columns = TypeVar("_Columns", LengthColumn, WireColumn, CombColumn)
+_NARROW: Final = (
+    1e-3  # width of a zone in standard uncertainties below which a sum over its ends loses digits
+)
+_LEAST: Final = 1e-300  # density that stands for none
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,7 +83,7 @@ class Ranked:
     rest: Array
 
 
-def identify_many(observations: Observations, *, top: int = 3) -> Ranked:
+def identify_many(observations: Observations, *, top: int = 3, classes: Classes = "all") -> Ranked:
     """Rank the threads of the catalogue for many fasteners with the same kinds of reading.
 
     Parameters
@@ -84,17 +92,20 @@ def identify_many(observations: Observations, *, top: int = 3) -> Ranked:
         N fasteners.
     top : int
         How many threads to return for each.
+    classes : {"all", "usual"}
+        ``"all"`` weighs all classes of tolerance of a thread, as for one fastener. ``"usual"`` takes every
+        thread to be of its usual class, which is quicker, and right for parts known to be ordinary ones.
 
     Returns
     -------
     Ranked
-        The same as one by one, to 1e-12.
+        With all classes the same as one by one, to 1e-12.
 
     Raises
     ------
     ReadingError
-        If there is no reading, columns differ in length, or ``top`` is below 1 or above the number of
-        threads.
+        If there is no reading, columns differ in length, ``top`` is below 1 or above the number of
+        threads, or ``classes`` is neither.
 
     Examples
     --------
@@ -106,16 +117,19 @@ def identify_many(observations: Observations, *, top: int = 3) -> Ranked:
     ['M8x1.25', 'M6x1']
     """
     _check(observations, top)
-    if observations.n > _SCIPY_PAYS:
+    class_weights(observations.side, classes)
+    n = observations.n
+    if n > _SCIPY_PAYS:
         import_module("scipy.special")  # the normal distribution takes what is loaded
-    shape = (observations.n, top)
-    ranked = Ranked(np.zeros(shape, dtype=np.int64), np.zeros(shape), np.zeros(shape[0]), np.zeros(shape[0]))
-    for start in range(0, observations.n, _ROWS):
-        rows = np.arange(start, min(start + _ROWS, observations.n))
-        for depth in _DEPTHS:
-            rows = rows[~_rank(_take(observations, rows), rows, depth, ranked)]
-            if not len(rows):
-                break
+    ranked = Ranked(np.zeros((n, top), dtype=np.int64), np.zeros((n, top)), np.zeros(n), np.zeros(n))
+    work = partial(_rank_rows, seen=observations, ranked=ranked, classes=classes, summed=n > _SCIPY_PAYS)
+    starts = range(0, n, _ROWS)
+    for start in starts[:1]:
+        work(start)  # alone, as it fills the tables kept for the others
+    if len(starts) > 1:
+        with ThreadPoolExecutor(_THREADS) as pool:
+            for _ in pool.map(work, starts[1:]):
+                pass
     np.clip(1.0 - ranked.none_of_these - ranked.probability.sum(axis=1), 0.0, None, out=ranked.rest)
     return ranked
 
@@ -170,171 +184,13 @@ def _check(seen: Observations, top: int) -> None:
                 )
 
 
-def _cut(column: _Columns, rows: Integers | slice) -> _Columns:
-    """Some rows of one column of readings."""
-    arrays: dict[str, Any] = {
-        entry.name: values[rows]
-        for entry in fields(column)
-        if isinstance(values := getattr(column, entry.name), np.ndarray)
-    }
-    return replace(column, **arrays)
+# --- densities --------------------------------------------------------------------------------------------
 
 
-def _take(seen: Observations, rows: Integers | slice) -> Observations:
-    """Some of the fasteners."""
-    return replace(
-        seen,
-        n=len(np.arange(seen.n)[rows]),
-        lengths={name: _cut(column, rows) for name, column in seen.lengths.items()},
-        over_wires=None if seen.over_wires is None else _cut(seen.over_wires, rows),
-        comb=None if seen.comb is None else _cut(seen.comb, rows),
-        pitch=None if seen.pitch is None else _cut(seen.pitch, rows),
-        flank_angle=None if seen.flank_angle is None else _cut(seen.flank_angle, rows),
-    )
-
-
-# --- which pairs of a fastener and a thread are worth working out ------------------------------------------
-
-
-class _Zones(NamedTuple):
-    """The widest zone of every thread, and what bounds those after and before it."""
-
-    low: Array
-    high: Array
-    least_low_from: Array
-    greatest_high_to: Array
-
-
-@lru_cache(maxsize=32)
-def _widest(side: Side, dimension: str, condition: str) -> _Zones:
-    """Least and greatest size that any class and any wear explains, for every thread. [mm]"""
-    owner = class_rows(side).candidate
-    low, high = class_zones(side, dimension)
-    catalogue = candidates()
-    zones = stretched_zones(
-        low,
-        high,
-        catalogue.pitch[owner],
-        side=side,
-        dimension=dimension,
-        condition=condition,
-        flank_angle=catalogue.flank_angle[owner],
-    )
-    bottom = np.min([bottom for _, bottom, _ in zones], axis=0)
-    top = np.max([top for _, _, top in zones], axis=0)
-    least, greatest = np.full(len(candidates()), np.inf), np.full(len(candidates()), -np.inf)
-    counts = np.isfinite(class_log_weights(side))
-    np.minimum.at(least, owner[counts], bottom[counts])
-    np.maximum.at(greatest, owner[counts], top[counts])
-    return _Zones(least, greatest, np.minimum.accumulate(least[::-1])[::-1], np.maximum.accumulate(greatest))
-
-
-def _peak(u: Array) -> Array:
-    """Greatest log density that a reading can have at all."""
-    return np.asarray(-np.log(u) - _LOG_SQRT_2PI)
-
-
-def _bound(value: Array, half: Array | float, u: Array, low: Array, high: Array) -> Array:
-    """Upper bound of the log density of a size whose true value lies somewhere between two ends."""
-    distance = np.maximum(np.maximum(low - value, value - high) - half, 0.0)
-    return np.asarray(_peak(u) - 0.5 * (distance / u) ** 2)
-
-
-def _half(column: LengthColumn) -> Array | float:
-    return 0.0 if column.width is None else column.width / 2
-
-
-def _size_cap(seen: Observations) -> Array:
-    """Upper bound of the log density of the diameters of each fastener, on any thread."""
-    cap = np.zeros(seen.n)
-    for column in seen.lengths.values():
-        cap += _peak(column.u)
-    if seen.over_wires is None:
-        return cap
-    touching = cap + _peak(seen.over_wires.u)
-    others = sum(
-        (_peak(c.u) for name, c in seen.lengths.items() if name != "pitch_diameter"), np.zeros(seen.n)
-    )
-    return np.maximum(touching, others + no_contact(seen))
-
-
-def _light_cap(seen: Observations) -> Array:
-    """Upper bound of the log density of pitch and flank angle of each fastener, on any thread."""
-    cap = np.zeros(seen.n)
-    if seen.pitch is not None:
-        cap += _peak(seen.pitch.u)
-    if seen.flank_angle is not None:
-        cap += _peak(np.hypot(seen.flank_angle.u, judgement.FLANK_ERROR_DEG))
-    return cap
-
-
-def _window(seen: Observations, floor: Array) -> tuple[Integers, Integers]:
-    """First thread, and how many, that one diameter does not rule out."""
-    name = next((name for name in ("major", "pitch_diameter", "minor") if name in seen.lengths), None)
-    if name is None or (name == "pitch_diameter" and seen.over_wires is not None):
-        return np.zeros(seen.n, dtype=np.int64), np.full(seen.n, len(candidates()))
-    column, zones = seen.lengths[name], _widest(seen.side, name, seen.condition)
-    room = np.maximum(2 * (_size_cap(seen) + _light_cap(seen) - floor), _LEAST_WINDOW_IN_U**2)
-    reach = np.sqrt(room) * column.u + _half(column)
-    first = np.searchsorted(zones.greatest_high_to, column.value - reach, side="left")
-    last = np.searchsorted(zones.least_low_from, column.value + reach, side="right")
-    return first, np.maximum(last - first, 0)
-
-
-def _size_bound(seen: Observations, obs: Integers, cand: Integers) -> Array:
-    """Upper bound of the log density of the diameters, for pairs."""
-    total = np.zeros(len(obs))
-    for name, column in seen.lengths.items():
-        if name == "pitch_diameter" and seen.over_wires is not None:
-            continue
-        pair, zones = _cut(column, obs), _widest(seen.side, name, seen.condition)
-        total += _bound(pair.value, _half(pair), pair.u, zones.low[cand], zones.high[cand])
-    if seen.over_wires is None:
-        return total
-    zones = _widest(seen.side, "pitch_diameter", seen.condition)
-    over = pitch_diameter_over_wires(seen.over_wires, obs, candidates(), cand)
-    bound = _bound(over.value, 0.0, over.u, zones.low[cand], zones.high[cand])
-    direct = seen.lengths.get("pitch_diameter")
-    if direct is not None:
-        pair = _cut(direct, obs)
-        u = pair.u if pair.width is None else np.hypot(pair.u, pair.width / np.sqrt(12.0))
-        bound += _bound(pair.value, 0.0, u, zones.low[cand], zones.high[cand])
-    return np.asarray(total + np.where(np.isnan(over.value), no_contact(seen)[obs], bound))
-
-
-# --- comb leaves: few, and the same again and again -------------------------------------------------------
-
-
-@lru_cache(maxsize=512)
-def _leaf_row(leaf: float, combs: tuple[str, ...]) -> Array:
-    """Log probability of one leaf on every thread, laid over ten pitches."""
-    comb = CombColumn(np.array([leaf]), np.array([np.nan]), combs)
-    every = np.arange(len(candidates()))
-    return log_likelihood(Observations(n=1, comb=comb), np.zeros_like(every), every, np.empty(0))
-
-
-def _light(seen: Observations, obs: Integers, cand: Integers) -> Array:
-    """Log density of comb, pitch and flank angle, for pairs."""
-    total = np.zeros(len(obs))
-    if seen.comb is not None:
-        leaves, place = np.unique(seen.comb.leaf, return_inverse=True)
-        if len(leaves) <= _LEAVES and np.isnan(seen.comb.visible).all():
-            table = np.stack([_leaf_row(float(leaf), seen.comb.combs) for leaf in leaves])
-            total += table[place[obs], cand]
-        else:
-            alone = Observations(n=seen.n, comb=seen.comb)
-            for start in range(0, len(obs), 10_000):  # every pair is laid against all leaves
-                part = slice(start, start + 10_000)
-                total[part] += log_likelihood(alone, obs[part], cand[part], np.empty(0))
-    if seen.pitch is not None or seen.flank_angle is not None:
-        alone = Observations(n=seen.n, pitch=seen.pitch, flank_angle=seen.flank_angle)
-        total += log_likelihood(alone, obs, cand, np.empty(0))
-    return total
-
-
-def _sizes(seen: Observations, obs: Integers, cand: Integers) -> Array:
+def _log_sizes(seen: Observations, pairs: Pairs, classes: Classes) -> Array:
     """Log density of the diameters, for pairs."""
-    weights = class_log_weights(seen.side)
+    obs, cand, _ = pairs
+    weights = class_weights(seen.side, classes)
     alone = replace(seen, comb=None, pitch=None, flank_angle=None)
     if seen.over_wires is None:
         return log_likelihood(alone, obs, cand, weights)
@@ -350,57 +206,122 @@ def _sizes(seen: Observations, obs: Integers, cand: Integers) -> Array:
     return total
 
 
+@lru_cache(maxsize=2)
+def _log_common(side: Side) -> Array:
+    return log_prior() + log_side(side)
+
+
+def _sized(seen: Observations, pairs: Pairs) -> tuple[dict[str, LengthColumn], Array, NDArray[np.bool_]]:
+    """Sizes of each pair, what stands beside them, and where the effective diameter says nothing."""
+    effective, beside, silent = effective_reading(seen, pairs.obs, pairs.cand)
+    sized = {
+        name: LengthColumn(
+            column.value[pairs.obs],
+            column.u[pairs.obs],
+            None if column.width is None else column.width[pairs.obs],
+        )
+        for name, column in seen.lengths.items()
+        if name != "pitch_diameter"
+    }
+    if effective is not None:
+        sized["pitch_diameter"] = effective
+    return sized, beside, silent
+
+
+def _one_density(
+    reading: LengthColumn, pair: Integers, sums: EndSums, owner: Integers
+) -> tuple[Array, NDArray[np.bool_] | None]:
+    """Density of one size, plain or an interval, and where it is lost."""
+    if reading.width is None:
+        return sum_density(sums, owner, reading.value[pair], reading.u[pair])
+    half, total, spoilt = reading.width / 2, np.zeros(len(owner)), np.zeros(len(owner), dtype=bool)
+    for node, share in zip(_NODES, _WEIGHTS / 2, strict=True):
+        density, lost = sum_density(sums, owner, (reading.value + half * node)[pair], reading.u[pair])
+        total += share * density
+        spoilt |= False if lost is None else lost
+    return total, spoilt
+
+
+def _summed_sizes(seen: Observations, pairs: Pairs, classes: Classes) -> Array | None:
+    """Log density of the diameters, for pairs, as sums; None where no sum will do."""
+    sized, beside, silent = _sized(seen, pairs)
+    whole, spoilt = len(sized) < 2, np.zeros(len(pairs.cand), dtype=bool)
+    starts = pair = np.arange(len(pairs.cand))
+    owner, total = pairs.cand, np.ones(len(pair))
+    if not whole:  # the classes couple what was read of one fastener
+        spans = class_row_spans(seen.side, classes)
+        owner, starts = spread(spans.first[pairs.cand], spans.many[pairs.cand])
+        pair = np.repeat(pair, spans.many[pairs.cand])
+        total = spans.weight[owner]
+    for name, reading in sized.items():
+        sums = end_sums(seen.side, name, seen.condition, classes, whole=whole)
+        if sums.narrowest < _NARROW * reading.u.max(initial=0.0):
+            return None
+        density, lost = _one_density(reading, pair, sums, owner)
+        if name == "pitch_diameter" and silent.any():
+            density = np.where(silent[pair], 1.0, density)
+        if lost is not None:
+            spoilt[pair[lost]] = True
+        total = total * density
+    if not whole and len(total):
+        total = np.add.reduceat(total, starts)
+    logs = np.log(np.maximum(total, _LEAST)) + beside
+    if spoilt.any():
+        few = Pairs(pairs.obs[spoilt], pairs.cand[spoilt], pairs.light[spoilt])
+        logs[spoilt] = _log_sizes(seen, few, classes)
+    return np.asarray(logs)
+
+
 # --- ranking ----------------------------------------------------------------------------------------------
 
 
-def _rank(seen: Observations, rows: Integers, depth: float, ranked: Ranked) -> NDArray[np.bool_]:
+def _rank_rows(start: int, *, seen: Observations, ranked: Ranked, classes: Classes, summed: bool) -> None:
+    """Rank a piece of the fasteners into their rows; again and deeper those whose first few are not sure."""
+    rows = np.arange(start, min(start + _ROWS, seen.n))
+    piece = take(seen, slice(start, start + _ROWS))
+    for depth in _DEPTHS:
+        left = np.flatnonzero(~_rank(piece, rows, depth, ranked, classes, summed and depth == _DEPTHS[0]))
+        if not len(left):
+            return
+        rows, piece = rows[left], take(piece, left)
+
+
+def _rank(
+    seen: Observations, rows: Integers, depth: float, ranked: Ranked, classes: Classes, summed: bool
+) -> NDArray[np.bool_]:
     """Rank some fasteners into their rows; tells which are sure to have the right first few."""
     none = np.log(judgement.NONE_OF_THESE) + log_none(seen)
-    first, count = _window(seen, none - depth)
+    first, count = window(seen, none - depth, classes)
     sure = np.zeros(seen.n, dtype=bool)
     start, total = 0, np.cumsum(count)
     while start < seen.n:
         before = total[start - 1] if start else 0
         stop = max(start + 1, int(np.searchsorted(total, before + _PAIRS, side="right")))
         part = slice(start, stop)
-        piece = _take(seen, part)
-        sure[part] = _rank_piece(
-            piece, (first[part], count[part]), none[part], depth=depth, rows=rows[part], ranked=ranked
+        piece = seen if stop - start == seen.n else take(seen, part)
+        pairs = survivors(piece, (first[part], count[part]), none[part] - depth, classes)
+        sizes = _summed_sizes(piece, pairs, classes) if summed else None
+        if sizes is None:
+            sizes = _log_sizes(piece, pairs, classes)
+        least = _write(
+            ranked, rows[part], pairs, sizes + pairs.light + _log_common(seen.side)[pairs.cand], none[part]
         )
+        # what was left out has a joint density below the floor times the greatest prior
+        sure[part] = least >= none[part] - depth + log_prior().max()
         start = stop
     return sure
 
 
-def _rank_piece(
-    seen: Observations,
-    span: tuple[Integers, Integers],
-    none: Array,
-    *,
-    depth: float,
-    rows: Integers,
-    ranked: Ranked,
-) -> NDArray[np.bool_]:
-    """Rank a piece whose pairs fit into memory."""
-    first, count = span
-    obs = np.repeat(np.arange(seen.n), count)
-    cand = np.arange(len(obs)) + np.repeat(first - (np.cumsum(count) - count), count)
-    light = _light(seen, obs, cand)
-    floor = none - depth
-    keep = light + _size_cap(seen)[obs] >= floor[obs]
-    obs, cand, light = obs[keep], cand[keep], light[keep]
-    keep = light + _size_bound(seen, obs, cand) >= floor[obs]
-    obs, cand, light = obs[keep], cand[keep], light[keep]
-    joint = (log_prior() + log_side(seen.side))[cand] + light + _sizes(seen, obs, cand)
-    peak = none.copy()
-    np.maximum.at(peak, obs, joint)
+def _write(ranked: Ranked, rows: Integers, pairs: Pairs, joint: Array, none: Array) -> Array:
+    """Write the first few of a piece into their rows; gives the log density of the last of them."""
+    index, best = _first_few(pairs.obs, pairs.cand, joint, shape=(len(rows), ranked.index.shape[1]))
+    peak = np.maximum(none, best[:, 0])
     weight = np.exp(none - peak)
-    total = weight + np.bincount(obs, np.exp(joint - peak[obs]), minlength=seen.n)
-    index, best = _first_few(obs, cand, joint, shape=(seen.n, ranked.index.shape[1]))
+    total = weight + np.bincount(pairs.obs, np.exp(joint - peak[pairs.obs]), minlength=len(rows))
     ranked.index[rows] = index
     ranked.probability[rows] = np.exp(best - peak[:, None]) / total[:, None]
     ranked.none_of_these[rows] = weight / total
-    # what was left out has a joint density below the floor times the greatest prior
-    return np.asarray(best[:, -1] >= floor + log_prior().max())
+    return best[:, -1]
 
 
 def _first_few(

@@ -34,6 +34,7 @@ __all__ = [
     "class_log_posterior",
     "class_zones",
     "comb_leaf_probabilities",
+    "effective_reading",
     "log_likelihood",
     "log_none",
     "no_contact",
@@ -304,10 +305,30 @@ def _by_anvils(reading: LengthColumn, anvil: float | None, cand: Integers) -> Le
     return LengthColumn(reading.value, u, reading.width)
 
 
-def _effective(
+def effective_reading(
     observations: Observations, obs: Integers, cand: Integers
 ) -> tuple[LengthColumn | None, Array, NDArray[np.bool_]]:
-    """The effective diameter of each pair, what stands beside it, and where it says nothing."""
+    """The effective diameter of each pair, what stands beside it, and where it says nothing.
+
+    Parameters
+    ----------
+    observations : Observations
+        N fasteners.
+    obs, cand : array of int (k,)
+        Pairs of fastener and candidate.
+
+    Returns
+    -------
+    tuple of LengthColumn or None, array (k,), array of bool (k,)
+        Reading by micrometer and over wires as one, None if neither was taken; log density of their
+        disagreement, or of the size over wires where the wire cannot touch the flanks; and where that is.
+
+    Examples
+    --------
+    >>> pair = np.array([0])
+    >>> effective_reading(Observations(n=1), pair, pair)[0] is None
+    True
+    """
     beside = np.zeros(len(obs))
     direct = observations.lengths.get("pitch_diameter")
     if direct is not None:
@@ -466,7 +487,7 @@ def _terms(
 ) -> tuple[Array, tuple[Integers, Integers, Array] | None]:
     """Log density that all classes of a pair share, and class rows with their pairs and their own."""
     side, catalogue = observations.side, candidates()
-    effective, beside, silent = _effective(observations, obs, cand)
+    effective, beside, silent = effective_reading(observations, obs, cand)
     total = _candidate_terms(observations, obs, cand) + beside
     sized = {
         name: _pair_reading(reading, obs)

@@ -5,6 +5,7 @@ import os
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,10 +13,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from threadwright import batch, batch_cells, batch_csv, batch_many, judgement
+from threadwright import batch, batch_cells, batch_csv, batch_many, batch_window, judgement
 from threadwright.batch import BatchReport, identify_many, run_batch
 from threadwright.instruments import comb_leaves
-from threadwright.likelihood import CombColumn, LengthColumn, Observations, WireColumn
+from threadwright.likelihood import (
+    CombColumn,
+    LengthColumn,
+    Observations,
+    WireColumn,
+    log_likelihood,
+    log_none,
+)
+from threadwright.priors import class_log_weights, log_prior, log_side
 from threadwright.ranking import identify, posterior
 from threadwright.readings import CONDITIONS, Readings
 from threadwright.tables.catalogue import candidates, class_rows
@@ -93,10 +102,17 @@ def dense(seen):
 
 
 def assert_equals_dense(seen, top):
-    ranked = identify_many(seen, top=top)
+    """By the sums over the ends of zones, and by the logarithmic kernel that few fasteners take."""
     probability, none = dense(seen)
+    with pytest.MonkeyPatch.context() as patch:
+        for least in (0, 10**6):
+            patch.setattr(batch_many, "_SCIPY_PAYS", least)
+            assert_ranked_like(probability, none, identify_many(seen, top=top), top)
+
+
+def assert_ranked_like(probability, none, ranked, top):
     order = np.argsort(-probability, axis=1, kind="stable")[:, :top]
-    rows = np.arange(seen.n)[:, None]
+    rows = np.arange(len(none))[:, None]
     assert np.abs(probability[rows, order] - ranked.probability).max() < 1e-12
     assert np.abs(none - ranked.none_of_these).max() < 1e-12
     assert np.abs(ranked.probability.sum(axis=1) + ranked.none_of_these + ranked.rest - 1).max() < 1e-12
@@ -150,10 +166,47 @@ def test_readings_far_from_every_thread_have_the_same_leaders_as_one_by_one(kind
     assert_equals_dense(observations(np.random.default_rng(3), 60, kinds, spread=4.0), 3)
 
 
+def usual_rows(side):
+    """The likeliest class row of every thread, found one by one."""
+    owner, weights = class_rows(side).candidate, class_log_weights(side)
+    usual = np.full(len(owner), -np.inf)
+    for thread in range(len(candidates())):
+        rows = np.flatnonzero(owner == thread)
+        usual[rows[np.argmax(weights[rows])]] = 0.0
+    return usual
+
+
+@pytest.mark.parametrize("side", ["external", "internal"])
+@pytest.mark.parametrize("kinds", [("major", "comb"), ("major", "minor")])
+def test_with_usual_classes_every_thread_is_of_its_likeliest_class(side, kinds):
+    seen = observations(np.random.default_rng(8), 40, kinds, side=side, condition="good")
+    every = np.arange(len(candidates()))
+    obs, cand = np.repeat(np.arange(seen.n), len(every)), np.tile(every, seen.n)
+    joint = (log_prior() + log_side(side))[cand] + log_likelihood(seen, obs, cand, usual_rows(side))
+    joint, none = joint.reshape(seen.n, -1), np.log(judgement.NONE_OF_THESE) + log_none(seen)
+    total = np.logaddexp(np.logaddexp.reduce(joint, axis=1), none)
+    ranked = identify_many(seen, top=2, classes="usual")
+    assert_ranked_like(np.exp(joint - total[:, None]), np.exp(none - total), ranked, 2)
+    assert not np.allclose(ranked.probability, identify_many(seen, top=2).probability, atol=1e-3)
+
+
+def test_a_micrometer_with_the_wrong_anvils_leaves_no_thread_out_that_counts():
+    seen = observations(np.random.default_rng(9), 30, ("pitch_diameter", "comb"))
+    assert_equals_dense(replace(seen, anvil=55.0), 3)
+
+
+@pytest.mark.parametrize("u", [1e-5, 30.0])
+def test_readings_as_fine_or_as_coarse_as_none_are_the_same_as_one_by_one(u):
+    seen = observations(np.random.default_rng(10), 20, ("major", "comb"))
+    major = LengthColumn(seen.lengths["major"].value, np.full(20, u))
+    assert_equals_dense(replace(seen, lengths={"major": major}), 3)
+
+
 def test_many_different_comb_leaves_are_ranked_like_few(monkeypatch):
     seen = observations(np.random.default_rng(4), 30, ("major", "comb"))
     expected = identify_many(seen)
-    monkeypatch.setattr(batch_many, "_LEAVES", 1)
+    monkeypatch.setattr(batch_window, "_LEAVES", 1)
+    monkeypatch.setattr(batch_window, "_owned", lambda _: (np.zeros(1), np.zeros((1, len(candidates())))))
     actual = identify_many(seen)
     assert np.array_equal(expected.index, actual.index)
     assert np.allclose(expected.probability, actual.probability, rtol=0, atol=1e-13)
@@ -181,6 +234,11 @@ def test_no_fasteners_give_no_answers():
     ranked = identify_many(nothing)
     assert ranked.index.shape == (0, 3)
     assert ranked.rest.shape == (0,)
+
+
+def test_classes_are_all_or_usual():
+    with pytest.raises(ReadingError, match="classes: cannot be 'loose'; write one of all, usual"):
+        identify_many(Observations(n=1, lengths={"major": ONE}), classes="loose")
 
 
 def test_equal_threads_come_in_the_order_of_the_catalogue():
@@ -217,9 +275,9 @@ def test_what_is_left_out_together_is_less_than_nothing_that_counts(major, u, co
 @pytest.mark.parametrize("dimension", ["major", "pitch_diameter", "minor"])
 def test_the_widest_zone_holds_the_limits_of_every_class(side, dimension):
     rows = class_rows(side)
-    zones = batch_many._widest(side, dimension, "unknown")
+    zones = batch_window.widest(side, dimension, "unknown")
     low, high = (getattr(rows, f"{dimension}_{end}") for end in ("low", "high"))
-    counted = np.isfinite(batch_many.class_log_weights(side))
+    counted = np.isfinite(class_log_weights(side))
     known = counted & ~np.isnan(low) & ~np.isnan(high)
     assert np.all(zones.low[rows.candidate[known]] <= low[known])
     assert np.all(high[known] <= zones.high[rows.candidate[known]])
