@@ -25,6 +25,9 @@ Check = Callable[[FormulaRow], list[Answer]]
 
 NOT_HELD = {
     "iso_metric_engagement": "the library holds no table of the lengths of engagement",
+    "iso_metric_deviation_a_to_d": "no class of the library uses the positions a to d of ISO 965-1",
+    "din_13_14_root": "the library has the root of a screw by its form, not by a tolerance of DIN 13-14",
+    "cycle_internal_minor": "the library has the hole of the British standard, not the one JIS truncates",
     "nptf_truncation": "the library holds no dryseal thread: its truncations are known from memory only",
     **published_power.NOT_HELD,
 }
