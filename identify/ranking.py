@@ -440,10 +440,10 @@ def _candidate(fasteners: tuple[Readings, ...], index: int, probability: float) 
 
 def _expected(readings: Readings, dimension: str, index: int) -> tuple[float, float]:
     """Range of a dimension over all classes of a candidate. [mm]"""
-    weights = class_log_weights(readings.side)
-    rows = np.flatnonzero((class_rows(readings.side).candidate == index) & np.isfinite(weights))
+    first, end = np.searchsorted(class_rows(readings.side).candidate, (index, index + 1))
+    counts = np.isfinite(class_log_weights(readings.side)[first:end])
     low, high = class_zones(readings.side, dimension)
-    return float(low[rows].min()), float(high[rows].max())
+    return float(low[first:end][counts].min()), float(high[first:end][counts].max())
 
 
 def _fit(readings: Readings, name: str, index: int) -> Fit:

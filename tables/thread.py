@@ -393,10 +393,9 @@ class SeriesTable:
         )
 
     def _limits_row(self, columns: LimitColumns, row: int) -> Limits:
-        values = {
-            name: _one_nan(float(columns.columns[name][row])) if name in columns.columns else math.nan
-            for name in LIMIT_QUANTITIES
-        }
+        values = dict.fromkeys(LIMIT_QUANTITIES, math.nan)
+        for name, column in columns.columns.items():
+            values[name] = _one_nan(float(column[row]))
         return Limits(
             side=columns.side,
             tolerance_class=columns.tolerance_class,
