@@ -7,25 +7,38 @@ a :class:`Thread` is one row of it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
-from types import MappingProxyType
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from threadwright.tables.columns import (
+    BOTH_SIDES,
+    LIMIT_QUANTITIES,
+    MM_PER_INCH,
+    Array,
+    Basic,
+    Basis,
+    DeferredColumns,
+    LimitColumns,
+    Side,
+    TaperLengths,
+    Unit,
+)
 from threadwright.tables.errors import TableError, UnknownThreadError
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import float_column, round_columns
+from threadwright.tables.periods import COMMONWEALTH, CONTINENT, NORTH_AMERICA, Period, Standing
 
 __all__ = [
     "BOTH_SIDES",
     "COMMONWEALTH",
     "CONTINENT",
     "LIMIT_QUANTITIES",
+    "MM_PER_INCH",
     "NORTH_AMERICA",
     "Array",
     "Basic",
@@ -48,22 +61,6 @@ __all__ = [
     "seed_columns",
     "tpi_column",
 ]
-
-Array = NDArray[np.float64]
-Side = Literal["external", "internal"]
-Unit = Literal["mm", "in"]
-Basis = Literal["computed", "table", "from memory", "estimated"]
-
-MM_PER_INCH = 25.4
-LIMIT_QUANTITIES = (
-    "major_max",
-    "major_min",
-    "pitch_diameter_max",
-    "pitch_diameter_min",
-    "minor_max",
-    "minor_min",
-    "minor_flat_max",
-)
 
 
 class Size(NamedTuple):
@@ -90,41 +87,6 @@ class Size(NamedTuple):
     """First year the size was in use, where that is known and later or earlier than its series."""
 
 
-BOTH_SIDES: tuple[Side, ...] = ("external", "internal")
-
-
-class TaperLengths(NamedTuple):
-    """Lengths of every size of a taper system along the axis, arrays (n,) in its unit; NaN if not held."""
-
-    gauge: Array
-    """Small end to gauge plane, where the basic sizes lie."""
-    useful: Array
-    """Small end to the last thread that is complete at its root."""
-
-
-Standing = Literal["usual", "met", "rare"]
-COMMONWEALTH = "GB IE AU NZ IN ZA"
-"""Britain and the countries that took their machines from it; Canada had American threads beside."""
-CONTINENT = "DE AT CH FR IT BE NL SE NO DK FI ES CZ PL"
-NORTH_AMERICA = "US CA"
-"""Country groups for :class:`Period`."""
-
-
-class Period(NamedTuple):
-    """How usual a system was on machines made somewhere in some years; the first that fits counts."""
-
-    countries: str
-    """Two-letter country codes, separated by spaces; empty means anywhere."""
-    since: int
-    until: int
-    standing: Standing
-
-    def holds(self, country: str | None, year: int | None) -> bool:
-        """Whether it speaks of a machine made there and then; None is not known."""
-        where = not self.countries or country is None or country in self.countries.split()
-        return where and (year is None or self.since <= year <= self.until)
-
-
 @dataclass(frozen=True, slots=True)
 class Source:
     """Where a fact was read."""
@@ -133,71 +95,6 @@ class Source:
     note: str = ""
     seen: bool = True
     """False when the numbers are recalled, not read."""
-
-
-class DeferredColumns(Mapping[str, Array]):
-    """Columns that are worked out when one of them is first asked for.
-
-    Parameters
-    ----------
-    make : callable
-        Returns the columns by name.
-
-    Examples
-    --------
-    >>> columns = DeferredColumns(lambda: {"major_max": np.array([8.0])})
-    >>> columns["major_max"], len(columns)
-    (array([8.]), 1)
-    """
-
-    __slots__ = ("_made", "_make")
-
-    def __init__(self, make: Callable[[], Mapping[str, Array]]) -> None:
-        self._make = make
-        self._made: Mapping[str, Array] | None = None
-
-    def _columns(self) -> Mapping[str, Array]:
-        if self._made is None:
-            self._made = self._make()
-        return self._made
-
-    def __getitem__(self, name: str) -> Array:
-        return self._columns()[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._columns())
-
-    def __len__(self) -> int:
-        return len(self._columns())
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
-class LimitColumns:
-    """Limits of one side and class for every size of a system; NaN where the standard gives none.
-
-    ``columns`` maps quantities of :data:`LIMIT_QUANTITIES` to arrays (n,) in the system's unit.
-    ``basis_of`` names the quantities whose basis differs from ``basis``.
-    """
-
-    side: Side
-    tolerance_class: str
-    columns: Mapping[str, Array]
-    basis: Basis = "computed"
-    basis_of: Mapping[str, Basis] = field(default_factory=lambda: MappingProxyType({}))
-
-    def __post_init__(self) -> None:
-        named = () if isinstance(self.columns, DeferredColumns) else self.columns
-        unknown = [name for name in named if name not in LIMIT_QUANTITIES]
-        if unknown:
-            raise TableError(f"{self.side} {self.tolerance_class}: no such limit {unknown[0]!r}")
-
-
-class Basic(NamedTuple):
-    """Basic sizes of every size of a system, arrays (n,) in its unit."""
-
-    major: Array
-    pitch_diameter: Array
-    minor: Array
 
 
 def _one_nan(value: float) -> float:

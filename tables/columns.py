@@ -1,0 +1,118 @@
+"""Basic sizes and limits of a system as columns, in the unit of its standard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from threadwright.tables.errors import TableError
+
+__all__ = [
+    "BOTH_SIDES",
+    "LIMIT_QUANTITIES",
+    "MM_PER_INCH",
+    "Array",
+    "Basic",
+    "Basis",
+    "DeferredColumns",
+    "LimitColumns",
+    "Side",
+    "TaperLengths",
+    "Unit",
+]
+
+Array = NDArray[np.float64]
+Side = Literal["external", "internal"]
+Unit = Literal["mm", "in"]
+Basis = Literal["computed", "table", "from memory", "estimated"]
+
+MM_PER_INCH = 25.4
+LIMIT_QUANTITIES = (
+    "major_max",
+    "major_min",
+    "pitch_diameter_max",
+    "pitch_diameter_min",
+    "minor_max",
+    "minor_min",
+    "minor_flat_max",
+)
+BOTH_SIDES: tuple[Side, ...] = ("external", "internal")
+
+
+class TaperLengths(NamedTuple):
+    """Lengths of every size of a taper system along the axis, arrays (n,) in its unit; NaN if not held."""
+
+    gauge: Array
+    """Small end to gauge plane, where the basic sizes lie."""
+    useful: Array
+    """Small end to the last thread that is complete at its root."""
+
+
+class Basic(NamedTuple):
+    """Basic sizes of every size of a system, arrays (n,) in its unit."""
+
+    major: Array
+    pitch_diameter: Array
+    minor: Array
+
+
+class DeferredColumns(Mapping[str, Array]):
+    """Columns that are worked out when one of them is first asked for.
+
+    Parameters
+    ----------
+    make : callable
+        Returns the columns by name.
+
+    Examples
+    --------
+    >>> columns = DeferredColumns(lambda: {"major_max": np.array([8.0])})
+    >>> columns["major_max"], len(columns)
+    (array([8.]), 1)
+    """
+
+    __slots__ = ("_made", "_make")
+
+    def __init__(self, make: Callable[[], Mapping[str, Array]]) -> None:
+        self._make = make
+        self._made: Mapping[str, Array] | None = None
+
+    def _columns(self) -> Mapping[str, Array]:
+        if self._made is None:
+            self._made = self._make()
+        return self._made
+
+    def __getitem__(self, name: str) -> Array:
+        return self._columns()[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._columns())
+
+    def __len__(self) -> int:
+        return len(self._columns())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
+class LimitColumns:
+    """Limits of one side and class for every size of a system; NaN where the standard gives none.
+
+    ``columns`` maps quantities of :data:`LIMIT_QUANTITIES` to arrays (n,) in the system's unit.
+    ``basis_of`` names the quantities whose basis differs from ``basis``.
+    """
+
+    side: Side
+    tolerance_class: str
+    columns: Mapping[str, Array]
+    basis: Basis = "computed"
+    basis_of: Mapping[str, Basis] = field(default_factory=lambda: MappingProxyType({}))
+
+    def __post_init__(self) -> None:
+        named = () if isinstance(self.columns, DeferredColumns) else self.columns
+        unknown = [name for name in named if name not in LIMIT_QUANTITIES]
+        if unknown:
+            raise TableError(f"{self.side} {self.tolerance_class}: no such limit {unknown[0]!r}")
