@@ -324,3 +324,10 @@ def test_what_another_thread_loses_by_the_pick_is_better_at(depth: float, parent
     front = pareto_front(looked_at)
     assert pick in front
     assert len(outer_threads(one.inner_sizes, None)) == len(looked_at)
+
+
+def test_a_margin_smaller_by_a_hair_does_not_beat_the_pick() -> None:
+    one = case(hole=Surroundings(depth_mm=24.5, boss_mm=80.0), parent="LM0-M")
+    pick, looked_at = choose(one, drawer=None)
+    assert "M12x1.5" == pick.thread.designation
+    assert pick in pareto_front(looked_at)

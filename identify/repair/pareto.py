@@ -40,7 +40,7 @@ def _measures(one: Candidate) -> tuple[float, ...]:
         float(_TAP_RANK[one.tap]),
         float(one.edge_short is not None),
         round(one.major_mm, 3),
-        -round(one.margin, 3),
+        -one.margin,  # as the pick compares it: rounded, a thread as good to the eye could beat it
         -round(one.wall_mm, 3),
         round(one.thread.pitch_mm**2 * one.major_mm, 3),
     )
