@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from threadwright.batch import run_batch
+    from threadwright.batch_frame import identify_frame
     from threadwright.batch_many import identify_many
     from threadwright.conformity import verify
     from threadwright.dangers import look_alikes
@@ -24,6 +25,7 @@ __all__ = [
     "ThreadwrightError",
     "find_thread",
     "identify",
+    "identify_frame",
     "identify_many",
     "identify_same",
     "look_alikes",
@@ -38,6 +40,7 @@ _HOMES = {
     "ThreadwrightError": "threadwright.tables.errors",
     "find_thread": "threadwright.tables.registry",
     "identify": "threadwright.ranking",
+    "identify_frame": "threadwright.batch_frame",
     "identify_many": "threadwright.batch_many",
     "identify_same": "threadwright.ranking",
     "look_alikes": "threadwright.dangers",

@@ -12,45 +12,30 @@ import secrets
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, TextIO
 
 import numpy as np
 
-from threadwright import judgement
-from threadwright.batch_cells import groups, readings_of, usual_u
+from threadwright.batch_answers import EACH, FIRST, Answered, answered, verdicts
 from threadwright.batch_csv import Sheet, sheets
 from threadwright.batch_many import Ranked, check_top, identify_many
-from threadwright.likelihood import Observations, class_zones
-from threadwright.ranking import check_wire
-from threadwright.tables.catalogue import candidates, class_rows
-from threadwright.tables.errors import FileFaultError, ReadingError
+from threadwright.tables.catalogue import candidates
+from threadwright.tables.errors import FileFaultError
 from threadwright.tables.numbers import format_decimal
 
 if TYPE_CHECKING:
     import io
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Iterator
 
     from numpy.typing import NDArray
 
-    from threadwright.tables.thread import Array, Side
+    from threadwright.tables.thread import Side
 
     Integers = NDArray[np.int64]
 
 __all__ = ["BatchReport", "Ranked", "identify_many", "run_batch"]
 
-_FIRST: Final = ("id", "status", "message", "none_of_these")
-_EACH: Final = ("designation", "system", "probability", "nominal_major_mm", "pitch_mm", "thread_angle_deg")
-_NONE_MESSAGE: Final = "no thread on file fits; check the units, or measure again"
-_SAY: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "pitch": "read the pitch",
-        "flank_angle": "read the flank angle",
-        "major": "measure the major diameter",
-        "minor": "measure the minor diameter",
-        "pitch_diameter": "measure over wires",
-    }
-)
+_MARKS: Final = ',"\n\r'
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,18 +194,18 @@ def _write(file: TextIO, text: str, name: str) -> None:
 
 def _heading(top: int) -> str:
     """The first line of the answers."""
-    each = (f"{name}_{rank + 1}" for rank in range(top) for name in _EACH)
-    return ",".join((*_FIRST, *each)) + "\n"
+    each = (f"{name}_{rank + 1}" for rank in range(top) for name in EACH)
+    return ",".join((*FIRST, *each)) + "\n"
 
 
 def _cell(text: str) -> str:
     """A text as a cell of CSV."""
-    if any(mark in text for mark in ',"\n\r'):
+    if any(mark in text for mark in _MARKS):
         return '"' + text.replace('"', '""') + '"'
     return text
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=8192)
 def _ends(candidate: int, side: Side) -> tuple[str, str]:
     """Cells of a thread before and after its probability."""
     catalogue = candidates()
@@ -232,108 +217,39 @@ def _ends(candidate: int, side: Side) -> tuple[str, str]:
 
 def _answers(sheet: Sheet, top: int) -> str:
     """The lines of the answers to some rows."""
-    shown = max(top, min(2, len(candidates())))  # the second is named where the first is unsettled
     lines = [""] * len(sheet)
-    for rows, seen in groups(sheet):
-        ranked = identify_many(seen, top=shown)
-        if seen.over_wires is not None:
-            _check_wires(sheet, rows, seen, ranked)
-        _put_lines(lines, sheet, (rows, seen, ranked), top=top)
-    blank = "," * (1 + top * len(_EACH))
+    for group in answered(sheet, top):
+        _put_lines(lines, sheet, group, top=top)
+    blank = "," * (1 + top * len(EACH))
     for row, message in sheet.faults.items():
         lines[row] = f"{_cell(sheet.ids[row])},error,{_cell(message)}{blank}\n"
     return "".join(lines)
 
 
-def _put_lines(
-    lines: list[str], sheet: Sheet, answered: tuple[Integers, Observations, Ranked], *, top: int
-) -> None:
+def _put_lines(lines: list[str], sheet: Sheet, group: Answered, *, top: int) -> None:
     """Write the lines of one group of rows into their places."""
-    rows, seen, ranked = answered
-    given = frozenset(_given(seen))
-    answers = zip(
-        rows.tolist(),
-        ranked.index.tolist(),
-        ranked.probability.tolist(),
+    rows, seen, ranked = group
+    which, said = verdicts(group)
+    middles = [f",{status},{_cell(message)}," for status, message in said]
+    ids = sheet.ids if len(rows) == len(sheet) else [sheet.ids[row] for row in rows.tolist()]
+    if any(mark in "".join(ids) for mark in _MARKS):
+        ids = [_cell(name) for name in ids]
+    # text and numbers of a line by turns
+    parts: list[list[str] | list[float]] = [
+        [name + middles[i] for name, i in zip(ids, which.tolist(), strict=True)],
         ranked.none_of_these.tolist(),
-        strict=True,
-    )
-    for row, index, probability, none in answers:
-        status, message = "ok", ""
-        if none > probability[0]:
-            status, message = "none", _cell(_NONE_MESSAGE)
-        elif probability[0] < judgement.SETTLED:
-            status = "unsettled"
-            leaders = [i for i, p in zip(index, probability, strict=True) if p >= judgement.WORTH_PLANNING]
-            message = _cell(_doubt(tuple(leaders or index[:1]), index[1], seen.side, given))
-        parts = [f"{_cell(sheet.ids[row])},{status},{message},{none:.12g}"]
-        for i, p in zip(index[:top], probability, strict=False):
-            before, after = _ends(i, seen.side)
-            parts.append(f"{before}{p:.12g}{after}")
-        lines[row] = "".join(parts) + "\n"
-
-
-def _given(seen: Observations) -> Iterator[str]:
-    """What was read of the fasteners of a group."""
-    yield from seen.lengths
-    if seen.over_wires is not None:
-        yield "pitch_diameter"
-    if seen.comb is not None or seen.pitch is not None:
-        yield "pitch"
-    if seen.flank_angle is not None:
-        yield "flank_angle"
-
-
-@lru_cache(maxsize=4096)
-def _doubt(leaders: tuple[int, ...], second: int, side: Side, given: frozenset[str]) -> str:
-    """Which threads it may be, and the reading not yet taken that tells the first two apart."""
-    names = [candidates().designation(i, side) for i in leaders]
-    text = " or ".join(names if len(names) > 1 else [*names, "another"])
-    apart = {name: value for name, value in _apart(leaders[0], second, side).items() if name not in given}
-    best = max(apart, key=lambda name: apart[name], default=None)
-    return text if best is None or apart[best] < 1 else f"{text}; {_SAY[best]}"
-
-
-def _apart(first: int, second: int, side: Side) -> dict[str, float]:
-    """How far two threads differ, in standard uncertainties with the tolerance in them."""
-    catalogue = candidates()
-    pitches = catalogue.pitch[[first, second]]
-    flanks = catalogue.flank_angle[[first, second]]
-    daylight = judgement.COMB_DAYLIGHT_MM / judgement.COMB_PITCHES
-    found = {
-        "pitch": float(abs(np.diff(pitches)[0]) / daylight),
-        "flank_angle": float(
-            abs(np.diff(flanks)[0]) / np.hypot(usual_u("flank_angle", side), judgement.FLANK_ERROR_DEG)
-        ),
-    }
-    reachable = ("major", "pitch_diameter") if side == "external" else ("minor",)
-    owner = class_rows(side).candidate
-    for name in reachable:
-        low, high = class_zones(side, name)
-        zones = [(low[owner == i].min(), high[owner == i].max()) for i in (first, second)]
-        middle = [(a + b) / 2 for a, b in zones]
-        width = max(b - a for a, b in zones) / np.sqrt(12.0)
-        u = usual_u("over_wires" if name == "pitch_diameter" else name, side)
-        found[name] = float(abs(middle[0] - middle[1]) / np.hypot(u, width))
-    return found
-
-
-def _check_wires(sheet: Sheet, rows: Integers, seen: Observations, ranked: Ranked) -> None:
-    """Refuse rows whose wire touches the flanks of no thread near the size over it."""
-    wires, catalogue = seen.over_wires, candidates()
-    assert wires is not None
-    best = ranked.index[:, 0]
-    sure = np.abs(catalogue.pitch_diameter[best] - wires.value) < 3 * wires.wire
-    sure &= (catalogue.wire_least[best] <= wires.wire) & (wires.wire <= catalogue.wire_greatest[best])
-    read: Array | None = None
-    if seen.comb is not None:
-        read = seen.comb.leaf
-    elif seen.pitch is not None:
-        read = seen.pitch.value
-    if read is not None:
-        sure &= np.abs(catalogue.pitch[best] / read - 1) < 2 * judgement.COMB_POOR_SPREAD
-    for row in rows[~sure].tolist():
-        try:
-            check_wire(readings_of(sheet, row))
-        except ReadingError as fault:
-            sheet.faults[row] = str(fault)
+    ]
+    closing = [""] * len(rows)
+    for rank in range(top):
+        place = ranked.index[:, rank].tolist()
+        ends = {i: _ends(i, seen.side) for i in set(place)}
+        parts += [[end + ends[i][0] for end, i in zip(closing, place, strict=True)]]
+        parts += [ranked.probability[:, rank].tolist()]
+        closing = [ends[i][1] for i in place]
+    form = "%s%.12g" * (top + 1) + "%s\n"
+    found = [form % line for line in zip(*parts, closing, strict=True)]
+    if len(rows) == len(sheet):
+        lines[:] = found
+    else:
+        for row, line in zip(rows.tolist(), found, strict=True):
+            lines[row] = line

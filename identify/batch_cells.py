@@ -62,22 +62,20 @@ def _filled(sheet: Sheet) -> _Numbers:
     """Read the cells: whole columns of plain numbers at once, what is left row by row."""
     n = len(sheet)
     found = _Numbers(n)
-    rows = np.array([row for row in range(n) if row not in sheet.faults], dtype=np.int64)
-    if not len(rows):
-        return found
-    by_column = zip(*(sheet.cells[row] for row in rows), strict=True)
-    hard = np.zeros(n, dtype=bool)
-    for column, cells in zip(sheet.columns, by_column, strict=True):
+    hard, checked = np.zeros(n, dtype=bool), np.ones(n, dtype=bool)
+    checked[list(sheet.faults)] = False
+    for column, cells in zip(sheet.columns, sheet.cells, strict=True):
         if column.name in LABELS:
-            found.values[column.name][rows], hard[rows] = _numbers(cells, column, hard[rows])
+            found.values[column.name], hard = _numbers(cells, column, hard)
         elif column.name != "id":
             known = _SIDE_CODES if column.name == "side" else _STATE_CODES
             codes = np.array([known.get(cell, -1) for cell in cells], dtype=np.int64)
-            (found.side if column.name == "side" else found.state)[rows] = codes
-            hard[rows] |= codes < 0
+            if column.name == "side":
+                found.side = codes
+            else:
+                found.state = codes
+            hard |= codes < 0
     _fill_uncertainties(found)
-    checked = np.zeros(n, dtype=bool)
-    checked[rows] = True
     for row in np.flatnonzero(checked & (hard | _suspect(found))).tolist():
         _fill_row(found, sheet, row)
     return found
@@ -90,7 +88,8 @@ def _numbers(
     joined = "\n".join(cells)
     if column.unit is not None and not joined.strip("0123456789.\n") and max(map(len, cells)) <= _LONGEST:
         try:
-            return column.unit.to_mm(np.array([float(cell) if cell else np.nan for cell in cells])), hard
+            plain = list(map(float, cells)) if all(cells) else [float(c) if c else np.nan for c in cells]
+            return column.unit.to_mm(np.array(plain)), hard
         except ValueError:  # a point alone, or two of them
             pass
     values, hard = np.full(len(cells), np.nan), hard.copy()
@@ -202,8 +201,8 @@ def readings_of(sheet: Sheet, row: int) -> Readings:
     0.05
     """
     given: dict[str, Any] = {}
-    for column, cell in zip(sheet.columns, sheet.cells[row], strict=True):
-        text = cell.strip()
+    for column, cells in zip(sheet.columns, sheet.cells, strict=True):
+        text = cells[row].strip()
         if column.name != "id" and text:
             given[column.name] = text if column.unit is None else _lend_unit(text, column.unit.word)
     readings = Readings(**given)

@@ -21,11 +21,11 @@ from threadwright.tables.numbers import shorten
 from threadwright.units import column_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     from threadwright.units import ColumnUnit, Dimension
 
-__all__ = ["ANSWERED", "COLUMNS", "DIMENSIONS_OF", "MOST_IDS", "Column", "Sheet", "sheets"]
+__all__ = ["ANSWERED", "COLUMNS", "DIMENSIONS_OF", "MOST_IDS", "Column", "Sheet", "named_columns", "sheets"]
 
 MOST_IDS: Final = 1_000_000
 """Rows up to which ids are checked for doubles."""
@@ -56,6 +56,7 @@ class Sheet:
 
     columns: tuple[Column, ...]
     cells: list[list[str]]
+    """The cells of each column; empty ones for a row that has not as many as there are columns."""
     ids: list[str]
     faults: dict[int, str]
     """Row, and what is wrong with it."""
@@ -91,7 +92,7 @@ def sheets(file: TextIO, *, name: str) -> Iterator[Sheet]:
     >>> import io
     >>> sheet = next(sheets(io.StringIO("id,major [in]\\na,0.5\\n"), name="table.csv"))
     >>> sheet.ids, sheet.cells
-    (['a'], [['a', '0.5']])
+    (['a'], [['a'], ['0.5']])
     """
     columns = _header(file, name=name)
     seen: set[str] = set()
@@ -116,6 +117,33 @@ def _header(file: TextIO, *, name: str) -> tuple[Column, ...]:
         words = next(csv.reader([line], strict=True))
     except csv.Error as fault:
         raise FileFaultError(f"{name}: the header cannot be read as CSV: {fault}") from None
+    return named_columns(words, name=name)
+
+
+def named_columns(words: Sequence[str], *, name: str) -> tuple[Column, ...]:
+    """The columns that a header names.
+
+    Parameters
+    ----------
+    words : sequence of str
+        Like ``major`` or ``major [mm]``.
+    name : str
+        What to call the table in a message.
+
+    Returns
+    -------
+    tuple of Column
+
+    Raises
+    ------
+    FileFaultError
+        If they name no ``id``, no reading, or an unknown or doubled column.
+
+    Examples
+    --------
+    >>> [column.name for column in named_columns(["id", "major [mm]"], name="table.csv")]
+    ['id', 'major']
+    """
     columns = tuple(_column(word, name=name) for word in words)
     names = [column.name for column in columns]
     doubled = [word for word in dict.fromkeys(names) if names.count(word) > 1]
@@ -184,23 +212,39 @@ def _dirt(text: str) -> str | None:
 
 
 def _cut(lines: list[str], file: TextIO, columns: tuple[Column, ...]) -> Sheet:
-    """Cut lines into cells; a row that has a fault keeps the cells it has."""
+    """Cut lines into cells."""
     text = "".join(lines)
     easy = text.isascii() and "\0" not in text and '"' not in text
+    place = [column.name for column in columns].index("id")
+    if easy and (by_column := _cut_evenly(text, len(lines), len(columns))) is not None:
+        return Sheet(columns, by_column, by_column[place], {})
     faults: dict[int, str] = {}
     if easy:
         cells = [line.rstrip("\n").split(",") for line in lines if line != "\n"]
     else:
         cells = _cut_carefully(lines, file, columns, faults)
-    for row, parts in enumerate(cells):
-        if len(parts) != len(columns) and row not in faults:
-            faults[row] = (
-                f"row: {len(parts)} cells where the header has {len(columns)}; write decimals with a point, "
-                "and quote a cell that holds a comma"
-            )
-    place = [column.name for column in columns].index("id")
     ids = [parts[place] if place < len(parts) else "" for parts in cells]
-    return Sheet(columns, cells, ids, faults)
+    for row, parts in enumerate(cells):
+        if len(parts) != len(columns):
+            faults.setdefault(
+                row,
+                f"row: {len(parts)} cells where the header has {len(columns)}; write decimals with a point, "
+                "and quote a cell that holds a comma",
+            )
+            cells[row] = [""] * len(columns)
+    by_column = [list(column) for column in zip(*cells, strict=True)] or [[] for _ in columns]
+    return Sheet(columns, by_column, ids, faults)
+
+
+def _cut_evenly(text: str, rows: int, columns: int) -> list[list[str]] | None:
+    """Cut a text in which every line has as many cells as the header; None if one has not."""
+    cells = text.replace("\n", ",\n,").split(",")
+    if not text.endswith("\n"):
+        cells += ["\n", ""]
+    ends = cells[columns :: columns + 1]
+    if len(cells) != rows * (columns + 1) + 1 or ends.count("\n") != rows:
+        return None
+    return [cells[column : -1 : columns + 1] for column in range(columns)]
 
 
 def _cut_carefully(
@@ -252,13 +296,17 @@ def _clean(text: str) -> str:
 
 def _check_ids(sheet: Sheet, seen: set[str], before: int) -> None:
     """Mark rows without an id of their own, up to the number of rows that are checked."""
-    for row, name in enumerate(sheet.ids[: max(0, MOST_IDS - before)]):
+    sheet.unchecked = min(len(sheet), max(0, before + len(sheet) - MOST_IDS))
+    keys = [name.strip() for name in sheet.ids[: len(sheet) - sheet.unchecked]]
+    new = set(keys)
+    if not sheet.faults and "" not in new and len(new) == len(keys) and seen.isdisjoint(new):
+        seen |= new
+        return
+    for row, key in enumerate(keys):
         if row in sheet.faults:
             continue
-        key = name.strip()
         if not key:
             sheet.faults[row] = "id: empty; give each row a name of its own"
         elif key in seen:
             sheet.faults[row] = f"id: {shorten(key)} is there already; give each row a name of its own"
         seen.add(key)
-    sheet.unchecked = min(len(sheet), max(0, before + len(sheet) - MOST_IDS))

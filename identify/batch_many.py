@@ -11,16 +11,18 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache, partial
 from importlib import import_module
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
 from threadwright import judgement
 from threadwright.batch_sums import (
     Classes,
+    EndCells,
     EndSums,
     class_row_spans,
     class_weights,
+    end_cells,
     end_sums,
     spread,
     sum_density,
@@ -49,13 +51,15 @@ if TYPE_CHECKING:
 
 __all__ = ["Ranked", "check_top", "identify_many"]
 
-_ROWS: Final = 1000  # fasteners worked at a time: their pairs stay in the cache
+_ROWS: Final = 4000  # fasteners worked at a time
 _PAIRS: Final = 100_000  # pairs of a fastener and a thread looked at in one go
 _THREADS: Final = 2  # numpy works outside the interpreter's lock
+_KEPT: Final = 4_000_000  # numbers: 32 MB, the most that has this effect; the block is not touched
 _SCIPY_PAYS: Final = 100  # fasteners above which importing scipy (0.15 s) pays
 # How far below "none of these" a thread is left out: the first serves nearly all rows, the others
 # those whose first few reach further down.
-_DEPTHS: Final = (33.0, 300.0, np.inf)
+_DEPTHS: Final = (29.0, 300.0, np.inf)
+_CELLS_PAY: Final = 3000  # fasteners above which a table of the ends that count pays
 _NARROW: Final = (
     1e-3  # width of a zone in standard uncertainties below which a sum over its ends loses digits
 )
@@ -81,6 +85,16 @@ class Ranked:
     probability: Array
     none_of_these: Array
     rest: Array
+
+
+class _Way(NamedTuple):
+    """How densities are worked out."""
+
+    classes: Classes
+    summed: bool
+    """By sums over the ends of zones; else by the logarithmic kernel."""
+    celled: bool
+    """Only the ends that are near."""
 
 
 def identify_many(observations: Observations, *, top: int = 3, classes: Classes = "all") -> Ranked:
@@ -122,14 +136,8 @@ def identify_many(observations: Observations, *, top: int = 3, classes: Classes 
     if n > _SCIPY_PAYS:
         import_module("scipy.special")  # the normal distribution takes what is loaded
     ranked = Ranked(np.zeros((n, top), dtype=np.int64), np.zeros((n, top)), np.zeros(n), np.zeros(n))
-    work = partial(_rank_rows, seen=observations, ranked=ranked, classes=classes, summed=n > _SCIPY_PAYS)
-    starts = range(0, n, _ROWS)
-    for start in starts[:1]:
-        work(start)  # alone, as it fills the tables kept for the others
-    if len(starts) > 1:
-        with ThreadPoolExecutor(_THREADS) as pool:
-            for _ in pool.map(work, starts[1:]):
-                pass
+    way = _Way(classes, summed=n > _SCIPY_PAYS, celled=n > _CELLS_PAY)
+    _each_piece(observations, ranked, way)
     np.clip(1.0 - ranked.none_of_these - ranked.probability.sum(axis=1), 0.0, None, out=ranked.rest)
     return ranked
 
@@ -229,35 +237,38 @@ def _sized(seen: Observations, pairs: Pairs) -> tuple[dict[str, LengthColumn], A
 
 
 def _one_density(
-    reading: LengthColumn, pair: Integers, sums: EndSums, owner: Integers
+    reading: LengthColumn, pair: Integers, sums: EndSums, owner: Integers, cells: EndCells | None
 ) -> tuple[Array, NDArray[np.bool_] | None]:
     """Density of one size, plain or an interval, and where it is lost."""
     if reading.width is None:
-        return sum_density(sums, owner, reading.value[pair], reading.u[pair])
+        return sum_density(sums, owner, reading.value[pair], reading.u[pair], cells)
     half, total, spoilt = reading.width / 2, np.zeros(len(owner)), np.zeros(len(owner), dtype=bool)
     for node, share in zip(_NODES, _WEIGHTS / 2, strict=True):
-        density, lost = sum_density(sums, owner, (reading.value + half * node)[pair], reading.u[pair])
+        density, lost = sum_density(sums, owner, (reading.value + half * node)[pair], reading.u[pair], cells)
         total += share * density
         spoilt |= False if lost is None else lost
     return total, spoilt
 
 
-def _summed_sizes(seen: Observations, pairs: Pairs, classes: Classes) -> Array | None:
+def _summed_sizes(seen: Observations, pairs: Pairs, way: _Way) -> Array | None:
     """Log density of the diameters, for pairs, as sums; None where no sum will do."""
     sized, beside, silent = _sized(seen, pairs)
     whole, spoilt = len(sized) < 2, np.zeros(len(pairs.cand), dtype=bool)
     starts = pair = np.arange(len(pairs.cand))
     owner, total = pairs.cand, np.ones(len(pair))
     if not whole:  # the classes couple what was read of one fastener
-        spans = class_row_spans(seen.side, classes)
+        spans = class_row_spans(seen.side, way.classes)
         owner, starts = spread(spans.first[pairs.cand], spans.many[pairs.cand])
         pair = np.repeat(pair, spans.many[pairs.cand])
         total = spans.weight[owner]
     for name, reading in sized.items():
-        sums = end_sums(seen.side, name, seen.condition, classes, whole=whole)
+        sums = end_sums(seen.side, name, seen.condition, way.classes, whole=whole)
         if sums.narrowest < _NARROW * reading.u.max(initial=0.0):
             return None
-        density, lost = _one_density(reading, pair, sums, owner)
+        cells = None
+        if way.celled and len(pair) and (reading.u == (u := float(reading.u[0]))).all():
+            cells = end_cells(seen.side, name, seen.condition, way.classes, whole=whole, u=u)
+        density, lost = _one_density(reading, pair, sums, owner, cells)
         if name == "pitch_diameter" and silent.any():
             density = np.where(silent[pair], 1.0, density)
         if lost is not None:
@@ -268,30 +279,47 @@ def _summed_sizes(seen: Observations, pairs: Pairs, classes: Classes) -> Array |
     logs = np.log(np.maximum(total, _LEAST)) + beside
     if spoilt.any():
         few = Pairs(pairs.obs[spoilt], pairs.cand[spoilt], pairs.light[spoilt])
-        logs[spoilt] = _log_sizes(seen, few, classes)
+        logs[spoilt] = _log_sizes(seen, few, way.classes)
     return np.asarray(logs)
 
 
 # --- ranking ----------------------------------------------------------------------------------------------
 
 
-def _rank_rows(start: int, *, seen: Observations, ranked: Ranked, classes: Classes, summed: bool) -> None:
+def _each_piece(seen: Observations, ranked: Ranked, way: _Way) -> None:
+    """Rank all fasteners piece by piece, on two threads if there are many."""
+    if seen.n <= _ROWS:
+        _rank_rows(0, seen=seen, ranked=ranked, way=way, length=seen.n)
+        return
+    # the tables kept are filled once, and not by each thread
+    _rank(take(seen, slice(0, 1)), np.arange(1), _DEPTHS[0], ranked, way)
+    # a block taken and given back: glibc then keeps the memory of arrays up to this size for the next,
+    # where it would fetch it from the system for each one again
+    np.empty(_KEPT)
+    pieces = _THREADS * -(-seen.n // (_THREADS * _ROWS))
+    length = -(-seen.n // pieces)
+    work = partial(_rank_rows, seen=seen, ranked=ranked, way=way, length=length)
+    with ThreadPoolExecutor(_THREADS) as pool:
+        for _ in pool.map(work, range(0, seen.n, length)):
+            pass
+
+
+def _rank_rows(start: int, *, seen: Observations, ranked: Ranked, way: _Way, length: int) -> None:
     """Rank a piece of the fasteners into their rows; again and deeper those whose first few are not sure."""
-    rows = np.arange(start, min(start + _ROWS, seen.n))
-    piece = take(seen, slice(start, start + _ROWS))
-    for depth in _DEPTHS:
-        left = np.flatnonzero(~_rank(piece, rows, depth, ranked, classes, summed and depth == _DEPTHS[0]))
+    rows = np.arange(start, min(start + length, seen.n))
+    piece = take(seen, slice(start, start + length))
+    ways = way, way._replace(celled=False), way._replace(summed=False)
+    for depth, how in zip(_DEPTHS, ways, strict=True):
+        left = np.flatnonzero(~_rank(piece, rows, depth, ranked, how))
         if not len(left):
             return
         rows, piece = rows[left], take(piece, left)
 
 
-def _rank(
-    seen: Observations, rows: Integers, depth: float, ranked: Ranked, classes: Classes, summed: bool
-) -> NDArray[np.bool_]:
+def _rank(seen: Observations, rows: Integers, depth: float, ranked: Ranked, way: _Way) -> NDArray[np.bool_]:
     """Rank some fasteners into their rows; tells which are sure to have the right first few."""
     none = np.log(judgement.NONE_OF_THESE) + log_none(seen)
-    first, count = window(seen, none - depth, classes)
+    first, count = window(seen, none - depth, way.classes)
     sure = np.zeros(seen.n, dtype=bool)
     start, total = 0, np.cumsum(count)
     while start < seen.n:
@@ -299,10 +327,10 @@ def _rank(
         stop = max(start + 1, int(np.searchsorted(total, before + _PAIRS, side="right")))
         part = slice(start, stop)
         piece = seen if stop - start == seen.n else take(seen, part)
-        pairs = survivors(piece, (first[part], count[part]), none[part] - depth, classes)
-        sizes = _summed_sizes(piece, pairs, classes) if summed else None
+        pairs = survivors(piece, (first[part], count[part]), none[part] - depth, way.classes)
+        sizes = _summed_sizes(piece, pairs, way) if way.summed else None
         if sizes is None:
-            sizes = _log_sizes(piece, pairs, classes)
+            sizes = _log_sizes(piece, pairs, way.classes)
         least = _write(
             ranked, rows[part], pairs, sizes + pairs.light + _log_common(seen.side)[pairs.cand], none[part]
         )

@@ -6,7 +6,8 @@ density of a reading is a sum over the ends e of all zones of a thread,
     f(y) = sum of c_e Phi((e - y) / u),    c_e = +share / width at a top, -share / width at a bottom,
 
 and ends that coincide, as most upper limits do, are added up beforehand. To the right of a thread all terms
-are small numbers of the left tail; to its left the sum is taken with -c_e and (y - e), which are. The sum
+are small numbers of the left tail; to its left the sum is taken with -c_e and (y - e), which are. Where many
+readings have one u, a table tells which ends are near enough to be worked out. The sum
 holds as long as no zone is far narrower than u, and a reading is not tens of u away from all zones; the
 logarithmic kernel of :mod:`threadwright.likelihood` serves the others.
 """
@@ -34,10 +35,12 @@ if TYPE_CHECKING:
 __all__ = [
     "CLASSES",
     "Classes",
+    "EndCells",
     "EndSums",
     "RowSpans",
     "class_row_spans",
     "class_weights",
+    "end_cells",
     "end_sums",
     "spread",
     "sum_density",
@@ -47,6 +50,11 @@ __all__ = [
 Classes = Literal["all", "usual"]
 CLASSES: Final[tuple[Classes, ...]] = ("all", "usual")
 _ROUNDING: Final = 4  # units in the last place by which ends that are meant to coincide may differ
+_CELL_IN_U: Final = 1.5
+_LEAST_CELL_MM: Final = 0.01
+_FAR_IN_U: Final = 13.0  # so far outside all zones of a thread no other reading makes up for it
+_SATURATED_IN_U: Final = 7.8  # beyond, the normal distribution is 0 or 1 to 3e-15
+_APART_MM: Final = 10_000.0  # parts the ends of one owner from those of the next in a common order
 _LOST: Final = 1e-9  # share of the steepest zone below which a sum between the ends is mostly rounding
 
 
@@ -67,6 +75,25 @@ class EndSums(NamedTuple):
     """Greatest of the factors of each owner. [1/mm]"""
     narrowest: float
     """Width of the narrowest zone of all. [mm]"""
+
+
+class EndCells(NamedTuple):
+    """Readings of one standard uncertainty cut into cells, and the ends that count in each."""
+
+    step: float
+    """Width of a cell. [mm]"""
+    origin: Array
+    """Where the first cell of each owner begins. [mm]"""
+    start: Integers
+    last: Integers
+    """Place of the first cell of each owner, and how many follow it."""
+    first: Integers
+    many: Integers
+    """First end that counts in each cell, and how many follow one another."""
+    sign: Array
+    """1 where the sum is taken from the right, -1 where from the left."""
+    fixed: Array
+    """What the ends add that are too far above or below for more than 0 or 1. [1/mm]"""
 
 
 class RowSpans(NamedTuple):
@@ -220,6 +247,58 @@ def _merged(owner: Integers, end: Array, factor: Array, narrowest: float) -> End
     return EndSums(first, count, end, factor, (least + greatest) / 2, least, greatest, steepest, narrowest)
 
 
+@lru_cache(maxsize=32)
+def end_cells(
+    side: Side, dimension: str, condition: str, classes: Classes, *, whole: bool, u: float
+) -> EndCells:
+    """Which ends count in each cell of readings of one standard uncertainty.
+
+    Parameters
+    ----------
+    side, dimension, condition, classes, whole
+        As for :func:`end_sums`.
+    u : float
+        Standard uncertainty. [mm]
+
+    Returns
+    -------
+    EndCells
+        Cells reach 13 u beyond the zones; further out there is nothing.
+
+    Examples
+    --------
+    >>> cells = end_cells("external", "major", "good", "usual", whole=True, u=0.02)
+    >>> round(cells.step, 3)
+    0.03
+    """
+    sums = end_sums(side, dimension, condition, classes, whole=whole)
+    step = max(_CELL_IN_U * u, _LEAST_CELL_MM)
+    origin = sums.least - _FAR_IN_U * u
+    cells = np.ceil((sums.greatest + _FAR_IN_U * u - origin) / step).astype(np.int64)
+    owner = np.repeat(np.arange(len(cells)), cells)
+    index, starts = spread(np.zeros_like(cells), cells)
+    centre = origin[owner] + (index + 0.5) * step
+    outside = np.maximum(np.maximum(sums.least[owner] - centre, centre - sums.greatest[owner]), 0.0)
+    far = np.where(outside > 0, outside / u + step / u / 2, 0.0)
+    reach = u * np.sqrt(far * far + _SATURATED_IN_U**2) + step / 2
+    key = np.repeat(np.arange(len(cells)), sums.many) * _APART_MM + sums.end
+    low = np.searchsorted(key, owner * _APART_MM + centre - reach)
+    high = np.searchsorted(key, owner * _APART_MM + centre + reach)
+    sign = np.where(centre < sums.middle[owner], -1.0, 1.0)
+    fixed = _beyond(sums, owner, low, high, sign)
+    return EndCells(step, origin, starts, cells - 1, low, high - low, sign, fixed)
+
+
+def _beyond(sums: EndSums, owner: Integers, low: Integers, high: Integers, sign: Array) -> Array:
+    """What the ends beyond a cell add: those above it are reached wholly, those below it not at all."""
+    index, _ = spread(np.zeros_like(sums.many), sums.many)
+    padded = np.zeros((len(sums.many), int(sums.many.max()) + 1))
+    padded[np.repeat(np.arange(len(sums.many)), sums.many), index] = sums.factor
+    above = np.cumsum(padded[:, ::-1], axis=1)[:, ::-1][owner, high - sums.first[owner]]
+    below = np.cumsum(padded, axis=1) - padded
+    return np.asarray(np.where(sign > 0, above, -below[owner, low - sums.first[owner]]))
+
+
 def spread(first: Integers, count: Integers) -> tuple[Integers, Integers]:
     """Indices of ragged groups laid end to end, and where each group starts.
 
@@ -244,7 +323,7 @@ def spread(first: Integers, count: Integers) -> tuple[Integers, Integers]:
 
 
 def sum_density(
-    sums: EndSums, owner: Integers, value: Array, u: Array
+    sums: EndSums, owner: Integers, value: Array, u: Array, cells: EndCells | None = None
 ) -> tuple[Array, NDArray[np.bool_] | None]:
     """Density of sizes if they belong to owners.
 
@@ -254,6 +333,8 @@ def sum_density(
     owner : array of int (k,)
     value, u : array (k,)
         Reading and its standard uncertainty. [mm]
+    cells : EndCells, optional
+        Of that standard uncertainty, which is the same for all then.
 
     Returns
     -------
@@ -271,17 +352,33 @@ def sum_density(
     """
     from scipy.special import ndtr
 
-    count = sums.many[owner]
-    index, starts = spread(sums.first[owner], count)
-    steep = np.where(value < sums.middle[owner], -1.0, 1.0) / u
+    if cells is None:
+        first, many, fixed = sums.first[owner], sums.many[owner], None
+        sign = np.where(value < sums.middle[owner], -1.0, 1.0)
+    else:
+        cell = ((value - cells.origin[owner]) / cells.step).astype(np.int64)
+        np.clip(cell, 0, cells.last[owner], out=cell)
+        cell += cells.start[owner]
+        first, many, sign, fixed = cells.first[cell], cells.many[cell], cells.sign[cell], cells.fixed[cell]
+    index, starts = spread(first, many)
     terms = sums.end[index]
-    terms -= np.repeat(value, count)
-    terms *= np.repeat(steep, count)
+    terms -= np.repeat(value, many)
+    terms *= np.repeat(sign / u, many)
     ndtr(terms, out=terms)
     terms *= sums.factor[index]
-    density = np.add.reduceat(terms, starts) if len(owner) else np.zeros(0)
-    density *= np.copysign(1.0, steep)
+    density = _group_sums(terms, starts, many)
+    density *= sign
+    if fixed is not None:
+        density += fixed
     lost = density < _LOST * sums.steepest[owner]
     if lost.any():
         lost &= (value > sums.least[owner]) & (value < sums.greatest[owner])
     return density, lost if lost.any() else None
+
+
+def _group_sums(terms: Array, starts: Integers, many: Integers) -> Array:
+    """Sums of ragged groups; 0 of an empty one."""
+    total, filled = np.zeros(len(starts)), np.flatnonzero(many)
+    if len(filled):
+        total[filled] = np.add.reduceat(terms, starts[filled])
+    return total

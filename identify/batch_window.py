@@ -3,9 +3,9 @@
 Most threads are out of the question for a reading, and their densities are not worked out. What decides is
 an upper bound: a size a distance d outside the widest zone of a thread has a density of at most
 exp(-(d/u)^2/2) / (u sqrt(2 pi)), whatever the class and the wear. A thread is left out when the product of
-such bounds is below exp(-33) of "none of these", which always competes; as prior probabilities add to one,
-all that is left out together is below 1e-14. For one diameter that is a window of 8 u at least, mostly about
-10 u, beyond the widest zone.
+such bounds is below exp(-29) of "none of these", which always competes; as prior probabilities add to one,
+all that is left out together is below 3e-13. For one diameter that is a window of 8 u at least, mostly about
+9 u, beyond the widest zone.
 """
 
 from __future__ import annotations

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from threadwright import batch, batch_cells, batch_csv, batch_many, batch_window, judgement
+from threadwright import batch, batch_answers, batch_cells, batch_csv, batch_many, batch_window, judgement
 from threadwright.batch import BatchReport, identify_many, run_batch
 from threadwright.instruments import comb_leaves
 from threadwright.likelihood import (
@@ -102,11 +102,12 @@ def dense(seen):
 
 
 def assert_equals_dense(seen, top):
-    """By the sums over the ends of zones, and by the logarithmic kernel that few fasteners take."""
+    """By sums over near ends of zones, over all ends, and by the logarithmic kernel that few take."""
     probability, none = dense(seen)
     with pytest.MonkeyPatch.context() as patch:
-        for least in (0, 10**6):
-            patch.setattr(batch_many, "_SCIPY_PAYS", least)
+        for summed, celled in ((0, 0), (0, 10**6), (10**6, 10**6)):
+            patch.setattr(batch_many, "_SCIPY_PAYS", summed)
+            patch.setattr(batch_many, "_CELLS_PAY", celled)
             assert_ranked_like(probability, none, identify_many(seen, top=top), top)
 
 
@@ -164,6 +165,14 @@ def test_leaving_threads_out_changes_no_probability_in_any_condition(side, condi
 @pytest.mark.parametrize("kinds", [("major", "comb"), ("major", "minor", "flank_angle"), WIRED[-1]])
 def test_readings_far_from_every_thread_have_the_same_leaders_as_one_by_one(kinds):
     assert_equals_dense(observations(np.random.default_rng(3), 60, kinds, spread=4.0), 3)
+
+
+@pytest.mark.parametrize("u", [0.001, 0.02, 0.3])
+@pytest.mark.parametrize("kinds", [*KINDS[:3], KINDS[5], KINDS[-2], KINDS[-1], WIRED[2]], ids="+".join)
+def test_leaving_ends_out_changes_no_probability(kinds, u):
+    seen = observations(np.random.default_rng(11), 30, kinds, condition="unknown")
+    lengths = {name: replace(column, u=np.full(30, u)) for name, column in seen.lengths.items()}
+    assert_equals_dense(replace(seen, lengths=lengths), 3)
 
 
 def usual_rows(side):
@@ -407,11 +416,11 @@ def test_a_single_leader_is_named_beside_another():
     names = [catalogue.designation(i) for i in range(len(catalogue))]
     first, second = names.index("M8x1.25"), names.index("M8x1")
     everything = frozenset({"pitch", "flank_angle", "major", "pitch_diameter", "minor"})
-    assert batch._doubt((first,), second, "external", everything) == "M8x1.25 or another"
-    assert batch._doubt((first,), second, "external", everything - {"pitch"}) == (
+    assert batch_answers.doubt((first,), second, "external", everything) == "M8x1.25 or another"
+    assert batch_answers.doubt((first,), second, "external", everything - {"pitch"}) == (
         "M8x1.25 or another; read the pitch"
     )
-    assert batch._doubt((first, second), second, "internal", everything - {"minor"}) == (
+    assert batch_answers.doubt((first, second), second, "internal", everything - {"minor"}) == (
         "M8x1.25 or M8x1; measure the minor diameter"
     )
 

@@ -1,12 +1,14 @@
 """``threadwright batch`` as a command; what it computes is tested where it is computed."""
 
 import csv
+import sys
 from pathlib import Path
 
 import pytest
 
 from command_line import run
 from project_files import ROOT
+from threadwright import batch_csv
 
 
 def table(path: Path) -> list[dict[str, str]]:
@@ -50,3 +52,27 @@ def test_a_file_fault_is_one_line_and_leaves_no_file(
 
 def test_a_table_without_a_place_for_the_answers_is_wrong_usage(capsys: pytest.CaptureFixture[str]) -> None:
     assert "missing option '-o'" in run(capsys, "batch", "in.csv").refusal
+
+
+def test_ids_beyond_those_looked_at_are_told_on_stderr(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(batch_csv, "MOST_IDS", 2)
+    source = tmp_path / "in.csv"
+    source.write_text("id,major\na,7.9 mm\nb,5.9 mm\nb,9.9 mm\n", encoding="utf-8")
+    ran = run(capsys, "batch", str(source), "-o", str(tmp_path / "out.csv"))
+    expected = "threadwright: ids are looked at for doubles up to 2 rows; those of the last 1 were not\n"
+    assert (0, "", expected) == (ran.status, ran.out, ran.err)
+
+
+def test_progress_is_shown_at_a_terminal_and_wiped_in_the_end(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    source = tmp_path / "in.csv"
+    source.write_text("id,major\na,7.9 mm\nb,5.9 mm\n", encoding="utf-8")
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    ran = run(capsys, "batch", str(source), "-o", str(tmp_path / "out.csv"))
+    assert (0, "") == (ran.status, ran.out)
+    assert "\r2 rows\r" + " " * 20 + "\r" == ran.err
+    source.write_text("none\n", encoding="utf-8")
+    assert "\r" in run(capsys, "batch", str(source), "-o", str(tmp_path / "out.csv")).err

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import sys
+from typing import Final
+
 import click
 
 from threadwright.cli import DONE, NOT_ALL
 
 __all__ = ["batch"]
+
+_WIPE: Final = "\r" + " " * 20 + "\r"
 
 
 @click.command(
@@ -28,10 +33,27 @@ Example:
 def batch(in_path: str, out_path: str, top: int) -> int:
     """Name every thread of a CSV table."""
     from threadwright.batch import run_batch
+    from threadwright.batch_csv import MOST_IDS
 
-    report = run_batch(in_path, out_path, top=top)
+    shown = sys.stderr.isatty()
+    try:
+        report = run_batch(in_path, out_path, top=top, progress=_progress if shown else None)
+    finally:
+        if shown:
+            click.echo(_WIPE, err=True, nl=False)
+    if report.ids_unchecked:
+        click.echo(
+            f"threadwright: ids are looked at for doubles up to {MOST_IDS:,} rows; those of the last "
+            f"{report.ids_unchecked:,} were not",
+            err=True,
+        )
     if report.faults:
         click.echo(
             f"threadwright: {report.faults} of {report.rows} rows failed; see their messages", err=True
         )
     return NOT_ALL if report.faults else DONE
+
+
+def _progress(rows: int) -> None:
+    """Tell how far it is, on one line of the terminal."""
+    click.echo(f"\r{rows:,} rows", err=True, nl=False)
