@@ -13,7 +13,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from threadwright import batch, batch_answers, batch_cells, batch_csv, batch_many, batch_window, judgement
+from threadwright import (
+    batch,
+    batch_answers,
+    batch_cells,
+    batch_csv,
+    batch_many,
+    batch_sums,
+    batch_tables,
+    batch_window,
+    judgement,
+)
 from threadwright.batch import BatchReport, identify_many, run_batch
 from threadwright.instruments import comb_leaves
 from threadwright.likelihood import (
@@ -243,6 +253,82 @@ def test_no_fasteners_give_no_answers():
     ranked = identify_many(nothing)
     assert ranked.index.shape == (0, 3)
     assert ranked.rest.shape == (0,)
+
+
+@pytest.mark.parametrize("condition", ["unknown", "good", "plated"])
+@pytest.mark.parametrize("classes", batch_sums.CLASSES)
+@pytest.mark.parametrize(
+    "kinds, side",
+    [(("major", "comb"), "external"), (("minor",), "internal"), (("pitch_diameter",), "external")],
+)
+def test_a_table_of_densities_is_right_to_a_millionth(kinds, side, classes, condition):
+    seen = observations(np.random.default_rng(12), 400, kinds, side=side, condition=condition)
+    lengths = {name: replace(column, u=np.full(400, 0.03)) for name, column in seen.lengths.items()}
+    seen = replace(seen, lengths=lengths)
+    exact = identify_many(seen, classes=classes)
+    tabled = identify_many(seen, classes=classes, tabulate=True)
+    apart = np.abs(exact.probability - tabled.probability).max()
+    assert 0 < apart < 1e-6
+    assert np.abs(exact.none_of_these - tabled.none_of_these).max() < 1e-6
+    clear = np.diff(exact.probability, axis=1) < -1e-6
+    assert np.array_equal(exact.index[:, :2][clear], tabled.index[:, :2][clear])
+
+
+@pytest.mark.parametrize(
+    "kinds, u",
+    [
+        (("major",), None),  # not one instrument
+        (("major", "minor"), 0.02),
+        (("interval",), 0.02),
+        (("over_wires", "comb"), 0.02),
+        (("comb",), 0.02),
+        (("major",), 1e-4),  # the table would be too large
+    ],
+)
+def test_where_no_table_serves_nothing_is_interpolated(kinds, u):
+    seen = observations(np.random.default_rng(13), 150, kinds)
+    if u is not None:
+        lengths = {name: replace(column, u=np.full(150, u)) for name, column in seen.lengths.items()}
+        seen = replace(seen, lengths=lengths)
+    exact, asked = identify_many(seen), identify_many(seen, tabulate=True)
+    assert np.array_equal(exact.index, asked.index)
+    assert np.abs(exact.probability - asked.probability).max() < 1e-7
+
+
+@pytest.mark.parametrize("side", ["external", "internal"])
+def test_no_cell_of_a_table_is_further_off_than_a_millionth(side):
+    sums = batch_sums.end_sums(side, "minor", "unknown", "all", whole=True)
+    table = batch_tables.log_table(side, "minor", "unknown", "all", 0.1)
+    rng = np.random.default_rng(14)
+    cand = rng.integers(0, len(candidates()), 20_000)
+    value = rng.uniform(sums.least[cand] - 1.5, sums.greatest[cand] + 1.5)
+    density, lost = batch_sums.sum_density(sums, cand, value, np.full(20_000, 0.1))
+    assert lost is None
+    logs = batch_tables.look_up(table, cand, value)
+    held = ~np.isnan(logs)
+    assert held[(value > sums.least[cand]) & (value < sums.greatest[cand])].mean() > 0.99
+    assert not held[value > sums.greatest[cand] + 1.2].any()
+    assert np.abs(logs[held] - np.log(density[held])).max() < 1e-6
+
+
+@pytest.mark.parametrize("kinds", [("major", "comb"), ("major", "minor"), ("interval",)])
+def test_what_rounding_may_have_spoilt_is_worked_out_by_logarithms(monkeypatch, kinds):
+    monkeypatch.setattr(batch_sums, "_LOST", 0.3)
+    seen = observations(np.random.default_rng(16), 40, kinds)
+    assert_equals_dense(seen, 3)
+    lengths = {name: replace(column, u=np.full(40, 0.037)) for name, column in seen.lengths.items()}
+    seen = replace(seen, lengths=lengths)
+    exact, tabled = identify_many(seen), identify_many(seen, tabulate=True)
+    assert np.abs(exact.probability - tabled.probability).max() < 1e-6
+
+
+def test_pieces_on_two_threads_are_ranked_like_one(monkeypatch):
+    seen = observations(np.random.default_rng(15), 700, ("major", "comb"))
+    expected = identify_many(seen)
+    monkeypatch.setattr(batch_many, "_ROWS", 50)
+    actual = identify_many(seen)
+    assert np.array_equal(expected.index, actual.index)
+    assert np.array_equal(expected.probability, actual.probability)
 
 
 def test_classes_are_all_or_usual():

@@ -1,13 +1,15 @@
 """Fasteners identified in a second, against the ways one would otherwise write it.
 
-Run: python tests/bench/throughput.py [N]. Prints one JSON line and a sentence.
+Run: python tests/bench/throughput.py [N] [GREATEST]. Prints one JSON line and a sentence. N fasteners for
+the rates; times by number of rows up to GREATEST (as N unless given). A rate is by the clock; beside it stands what
+two idle cores would do by the processor time used, as other work slows the clock down.
 """
 
 from __future__ import annotations
 
 import json
-import resource
 import statistics
+import subprocess
 import sys
 import tempfile
 import time
@@ -18,10 +20,13 @@ from scipy import stats
 from scipy.spatial import cKDTree
 from scipy.special import ndtr
 
+from threadwright import judgement
 from threadwright.batch import run_batch
 from threadwright.batch_many import identify_many
+from threadwright.batch_sums import end_cells
+from threadwright.batch_window import survivors, window
 from threadwright.instruments import comb_leaves
-from threadwright.likelihood import CombColumn, LengthColumn, Observations, class_zones
+from threadwright.likelihood import CombColumn, LengthColumn, Observations, class_zones, log_none
 from threadwright.tables.catalogue import candidates, class_rows
 
 LEAVES = np.array(comb_leaves(("inch", "metric")))
@@ -47,6 +52,18 @@ def observed(major: np.ndarray, leaf: np.ndarray, condition: str) -> Observation
         lengths={"major": LengthColumn(major, np.full(n, U_MAJOR))},
         comb=CombColumn(leaf, np.full(n, np.nan), ("inch", "metric")),
     )
+
+
+def rates(work, n: int, repeats: int = 5) -> tuple[float, float]:
+    """Median rates a second: by the clock, and of two idle cores by the processor time used."""
+    work()
+    clock, used = [], []
+    for _ in range(repeats):
+        start, cpu = time.perf_counter(), time.process_time()
+        work()
+        clock.append(time.perf_counter() - start)
+        used.append(time.process_time() - cpu)
+    return n / statistics.median(clock), 2 * n / statistics.median(used)
 
 
 def rate(work, n: int, repeats: int = 5) -> float:
@@ -116,53 +133,103 @@ def machine_limit() -> float:
     return rate(lambda: [ndtr(x) for _ in range(50)], 50 * len(x))
 
 
-def csv_rate(n: int, top: int) -> float:
+def ends_of(seen: Observations, classes: str) -> float:
+    """Values of the normal distribution that one fastener takes, after all that can be left out is."""
+    floor = np.log(judgement.NONE_OF_THESE) + log_none(seen) - 29.0
+    pairs = survivors(seen, window(seen, floor, classes), floor, classes)
+    cells = end_cells(seen.side, "major", seen.condition, classes, whole=True, u=U_MAJOR)
+    place = ((seen.lengths["major"].value[pairs.obs] - cells.origin[pairs.cand]) / cells.step).astype(int)
+    return float(cells.many[cells.start[pairs.cand] + place].sum() / seen.n)
+
+
+def table_of(path: Path, n: int) -> None:
     major, leaf = fasteners(n)
+    with path.open("w") as file:
+        file.write("id,major [mm],pitch [mm]\n")
+        rows = enumerate(zip(major, leaf, strict=True))
+        file.writelines(f"r{i},{y:.3f},{p:.6f}\n" for i, (y, p) in rows)
+
+
+def csv_rate(n: int, top: int) -> tuple[float, float]:
     with tempfile.TemporaryDirectory() as folder:
         source, target = Path(folder) / "in.csv", Path(folder) / "out.csv"
-        with source.open("w") as file:
-            file.write("id,major [mm],pitch [mm]\n")
-            file.writelines(
-                f"r{i},{y:.3f},{p:.6f}\n" for i, (y, p) in enumerate(zip(major, leaf, strict=True))
-            )
-        return rate(lambda: run_batch(source, target, top=top), n, 3)
+        table_of(source, n)
+        return rates(lambda: run_batch(source, target, top=top), n, 3)
+
+
+CSV_ALONE = """
+import resource, sys
+from threadwright.batch import run_batch
+run_batch(sys.argv[1], sys.argv[2], top=1)
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+"""
+
+
+def csv_memory(n: int) -> float:
+    """Greatest memory of a process that does nothing but a table. [MB]"""
+    with tempfile.TemporaryDirectory() as folder:
+        source, target = Path(folder) / "in.csv", Path(folder) / "out.csv"
+        table_of(source, n)
+        command = [sys.executable, "-c", CSV_ALONE, str(source), str(target)]
+        return float(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
+
+
+def seconds_of(n: int) -> float:
+    seen = observed(*fasteners(n), "unknown")
+    return n / rate(lambda: identify_many(seen, top=1), n, 1)
+
+
+WAYS = {
+    "usual_class_good": ("good", {"classes": "usual", "tabulate": True}),
+    "usual_class_good_exact": ("good", {"classes": "usual"}),
+    "all_classes_and_wear": ("unknown", {"tabulate": True}),
+    "all_classes_and_wear_exact": ("unknown", {}),
+}
+
+
+def ours(n: int) -> dict[str, float]:
+    major, leaf = fasteners(n)
+    result = {}
+    for name, (condition, options) in WAYS.items():
+        seen = observed(major, leaf, condition)
+        found = rates(lambda seen=seen, options=options: identify_many(seen, top=1, **options), n, 5)
+        result[f"{name}_per_second"], result[f"{name}_per_second_by_cpu"] = found
+    for top in (1, 3):
+        found = csv_rate(n, top)
+        result[f"csv_top_{top}_per_second"], result[f"csv_top_{top}_per_second_by_cpu"] = found
+    return result
 
 
 def main() -> None:
     n = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
-    major, leaf = fasteners(n)
-    good, unknown = observed(major, leaf, "good"), observed(major, leaf, "unknown")
-    identify_many(observed(major[:1000], leaf[:1000], "good"), top=1)
-    result = {
-        "bench": "throughput",
-        "n": n,
-        "good_per_second": rate(lambda: identify_many(good, top=1), n, 3),
-        "all_classes_and_wear_per_second": rate(lambda: identify_many(unknown, top=1), n, 3),
-        "csv_top_1_per_second": csv_rate(n, 1),
-        "csv_top_3_per_second": csv_rate(n, 3),
+    greatest = int(sys.argv[2]) if len(sys.argv) > 2 else n
+    result = {"bench": "throughput", "n": n, **ours(n)}
+    phi = machine_limit()
+    few = fasteners(4000)
+    for name, condition, classes in (("usual_good", "good", "usual"), ("all_unknown", "unknown", "all")):
+        result[f"ndtr_limit_{name}_per_second"] = 2 * phi / ends_of(observed(*few, condition), classes)
+    result |= {
         "frozen_distributions_per_second": frozen(1),
         "norm_cdf_loop_per_second": cdf_loop(200),
         "dense_per_second": dense(1000),
         "kd_tree_per_second": tree(n),
-        "ndtr_per_second": machine_limit(),
-        "memory_peak_MB": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
+        "ndtr_per_second": phi,
     }
-    sizes = [10**k for k in range(3, 7) if 10**k <= max(n, 1000)]
-    result["seconds_by_rows"] = {
-        str(size): round(
-            size / rate(lambda s=size: identify_many(observed(*fasteners(s), "unknown"), top=1), size, 1), 3
-        )
-        for size in sizes
+    sizes = [10**k for k in range(3, 8) if 10**k <= max(greatest, 1000)]
+    result["seconds_by_rows"] = {str(size): round(seconds_of(size), 3) for size in sizes}
+    result["csv_memory_MB_by_rows"] = {
+        str(size): round(csv_memory(size)) for size in sizes if 10**4 <= size <= 10**6
     }
     print(json.dumps({k: round(v, 2) if isinstance(v, float) else v for k, v in result.items()}))
-    rates = {name: f"{value:,.0f}" for name, value in result.items() if isinstance(value, float)}
+    told = {name: f"{value:,.0f}" for name, value in result.items() if isinstance(value, float)}
     print(
-        f"{rates['good_per_second']} fasteners/s in good condition, "
-        f"{rates['all_classes_and_wear_per_second']}/s with all classes and wear, CSV to CSV "
-        f"{rates['csv_top_1_per_second']} rows/s (K = 1) and {rates['csv_top_3_per_second']} (K = 3); "
+        f"{told['usual_class_good_per_second']} fasteners/s of the usual class in good condition (exactly: "
+        f"{told['usual_class_good_exact_per_second']}), {told['all_classes_and_wear_per_second']}/s with all "
+        f"classes and wear (exactly: {told['all_classes_and_wear_exact_per_second']}), CSV to CSV "
+        f"{told['csv_top_1_per_second']} rows/s (K = 1) and {told['csv_top_3_per_second']} (K = 3); "
         f"a loop of frozen distributions does {result['frozen_distributions_per_second']:.2f}/s, norm.cdf "
-        f"{rates['norm_cdf_loop_per_second']}/s, dense broadcasting {rates['dense_per_second']}/s, a "
-        f"KD-tree {rates['kd_tree_per_second']}/s."
+        f"{told['norm_cdf_loop_per_second']}/s, dense broadcasting {told['dense_per_second']}/s, a "
+        f"KD-tree {told['kd_tree_per_second']}/s."
     )
 
 
