@@ -1,8 +1,8 @@
 """Fasteners identified in a second, against the ways one would otherwise write it.
 
 Run: python tests/bench/throughput.py [N] [GREATEST]. Prints one JSON line and a sentence. N fasteners for
-the rates; times by number of rows up to GREATEST (as N unless given). A rate is by the clock; beside it stands what
-two idle cores would do by the processor time used, as other work slows the clock down.
+the rates; times by number of rows up to GREATEST (as N unless given). A rate is by the clock; beside it
+stands what two idle cores would do by the processor time used, as other work slows the clock down.
 """
 
 from __future__ import annotations
@@ -40,8 +40,8 @@ def fasteners(n: int, seed: int = 1) -> tuple[np.ndarray, np.ndarray]:
     common = np.flatnonzero((catalogue.major > 2) & (catalogue.major < 40))
     row = rng.choice(common, n)
     major = catalogue.major[row] - rng.uniform(0, 0.15, n) * catalogue.pitch[row] + rng.normal(0, U_MAJOR, n)
-    leaf = LEAVES[np.argmin(np.abs(LEAVES[None, :] - catalogue.pitch[row][:, None]), axis=1)]
-    return major, leaf
+    nearest = LEAVES[np.argmin(np.abs(LEAVES[None, :] - catalogue.pitch[:, None]), axis=1)]
+    return major, nearest[row]
 
 
 def observed(major: np.ndarray, leaf: np.ndarray, condition: str) -> Observations:
@@ -158,10 +158,10 @@ def csv_rate(n: int, top: int) -> tuple[float, float]:
 
 
 CSV_ALONE = """
-import resource, sys
+import sys
 from threadwright.batch import run_batch
 run_batch(sys.argv[1], sys.argv[2], top=1)
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+print(next(line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM")))
 """
 
 
@@ -171,7 +171,7 @@ def csv_memory(n: int) -> float:
         source, target = Path(folder) / "in.csv", Path(folder) / "out.csv"
         table_of(source, n)
         command = [sys.executable, "-c", CSV_ALONE, str(source), str(target)]
-        return float(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
+        return float(subprocess.run(command, check=True, capture_output=True, text=True).stdout) / 1024
 
 
 def seconds_of(n: int) -> float:
