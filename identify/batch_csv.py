@@ -38,7 +38,7 @@ DIMENSIONS_OF: Final[Mapping[str, tuple[Dimension, ...]]] = MappingProxyType(
 )
 """What the units of a column of readings may be."""
 _HEADER_LIKE: Final = "'id,major [mm],pitch [tpi]'"
-_CHUNK_CHARACTERS: Final = 1 << 18
+_CHUNK_CHARACTERS: Final = 1 << 19
 _LINES_OF_A_ROW: Final = 50  # lines looked at for the end of a quoted cell
 
 

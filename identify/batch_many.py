@@ -61,7 +61,7 @@ _SCIPY_PAYS: Final = 100  # fasteners above which importing scipy (0.15 s) pays
 # those whose first few reach further down.
 _DEPTHS: Final = (29.0, 300.0, np.inf)
 _TABLED_DEPTH: Final = 17.0  # leaves out less than 1e-7
-_CELLS_PAY: Final = 3000  # fasteners above which a table of the ends that count pays
+_CELLS_PAY: Final = 3000  # fasteners above which a table of the ends that count, and a second thread, pay
 _NARROW: Final = (
     1e-3  # width of a zone in standard uncertainties below which a sum over its ends loses digits
 )
@@ -316,7 +316,7 @@ def _mended(logs: Array, spoilt: NDArray[np.bool_], seen: Observations, pairs: P
 
 def _each_piece(seen: Observations, ranked: Ranked, way: _Way) -> None:
     """Rank all fasteners piece by piece, on two threads if there are many."""
-    if seen.n <= _ROWS:
+    if seen.n <= min(_ROWS, _CELLS_PAY):
         _rank_rows(0, seen=seen, ranked=ranked, way=way, length=seen.n)
         return
     # the tables kept are filled once, and not by each thread

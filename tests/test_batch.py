@@ -662,7 +662,7 @@ def test_a_unit_in_the_header_or_in_the_cell_is_the_same(tmp_path):
 
 
 @settings(max_examples=15)
-@given(st.permutations(range(8)), st.sampled_from([30, 200, 1 << 18]))
+@given(st.permutations(range(8)), st.sampled_from([30, 200, 1 << 19]))
 def test_neither_the_order_of_rows_nor_the_pieces_change_an_answer(tmp_path_factory, order, piece):
     folder = tmp_path_factory.mktemp("order")
     lines = [
