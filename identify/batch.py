@@ -162,11 +162,10 @@ def _whole(in_path: str | os.PathLike[str], out_path: str | os.PathLike[str], na
     try:
         yield file
         _settle(file, part, target, name)
-    except BaseException:
+    finally:
         with contextlib.suppress(OSError):  # what could not be written cannot be on closing either
             file.close()
-        part.unlink(missing_ok=True)
-        raise
+        part.unlink(missing_ok=True)  # nothing is left of that name once it has taken its place
 
 
 def _settle(file: TextIO, part: Path, target: Path, name: str) -> None:

@@ -16,7 +16,7 @@ from threadwright.decision import GUARD_FACTOR, Decision, conformance_probabilit
 from threadwright.diameters import Balls, Size, Virtual, diameters, virtual_of
 from threadwright.instruments import wires_uncertainty
 from threadwright.mating_sizes import straight_depth
-from threadwright.reading_text import LABELS
+from threadwright.reading import LABELS
 from threadwright.readings import Pitch, Readings
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.numbers import format_decimal

@@ -12,7 +12,8 @@ from threadwright import judgement
 from threadwright.instruments import wires_uncertainty
 from threadwright.mating_sizes import straight_depth
 from threadwright.over_wires import check_wire, pitch_diameter_from_wires
-from threadwright.reading_text import LABELS, Reading, parse_reading
+from threadwright.reading import LABELS, Reading
+from threadwright.reading_text import parse_reading
 from threadwright.readings import Readings
 from threadwright.tables.errors import DesignationError, ReadingError, UnknownThreadError
 from threadwright.tables.numbers import format_decimal, shorten

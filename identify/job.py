@@ -17,6 +17,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, Literal
 
+from threadwright.quantities import length_mm
 from threadwright.readings import Readings
 from threadwright.repair.drawer import Drawer
 from threadwright.repair.driving import read_driving
@@ -38,7 +39,7 @@ from threadwright.tables.materials import find_material
 from threadwright.tables.numbers import parse_number, shorten
 from threadwright.tables.registry import find_thread
 from threadwright.tables.screw_grades import find_grade
-from threadwright.units import length_mm, split_unit
+from threadwright.units import split_unit
 
 if TYPE_CHECKING:
     from threadwright.repair.driving import DrivingKind

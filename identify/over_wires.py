@@ -13,7 +13,8 @@ import numpy as np
 
 from threadwright import judgement
 from threadwright.instruments import wires_uncertainty
-from threadwright.reading_text import Reading, parse_reading
+from threadwright.reading import Reading
+from threadwright.reading_text import parse_reading
 from threadwright.tables.errors import FileFaultError, ReadingError
 from threadwright.tables.numbers import format_decimal, shorten
 from threadwright.tables.thread import Thread

@@ -13,24 +13,17 @@ from typing import TYPE_CHECKING, Any, Final, Literal, TypeVar
 from threadwright import judgement
 from threadwright.evidence import Evidence, read_evidence
 from threadwright.instruments import check_combs, find_instrument, one_wire_to_three
-from threadwright.reading_text import (
-    LABELS,
-    Pitch,
-    Reading,
-    parse_pitch_reading,
-    parse_reading,
-    suits,
-    together,
-)
+from threadwright.quantities import length_mm
+from threadwright.reading import LABELS, Pitch, Reading, together
+from threadwright.reading_text import parse_pitch_reading, parse_reading, suits
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.numbers import format_decimal, shorten
-from threadwright.units import length_mm
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from threadwright.instruments import Instrument
-    from threadwright.units import QuantityLike
+    from threadwright.quantities import QuantityLike
 
     One = str | QuantityLike | Reading
     Given = One | list[One] | tuple[One, ...] | None

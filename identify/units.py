@@ -1,17 +1,16 @@
 """Text in, millimetres and degrees out.
 
 The grammar is strict: one number of :mod:`threadwright.tables.numbers`, one unit word. Text is read exactly
-and rounded once, to the nearest float. Quantities of a units library are accepted from library callers.
+and rounded once, to the nearest float.
 """
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Final, Literal, Protocol
+from typing import TYPE_CHECKING, Final, Literal
 
 from threadwright import judgement
 from threadwright.tables.errors import NumberError, ReadingError
@@ -24,32 +23,23 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 __all__ = [
+    "INCH",
+    "WRITE_LIKE",
     "ColumnUnit",
     "Dimension",
-    "QuantityLike",
-    "angle_deg",
     "check_range",
     "column_unit",
-    "length_mm",
     "parse_angle",
     "parse_length",
     "parse_pitch",
     "parse_uncertainty",
-    "pitch_mm",
     "split_unit",
 ]
 
 Dimension = Literal["length", "angle", "pitch"]
 
 
-class QuantityLike(Protocol):
-    """A quantity that converts itself, as every registry of pint makes them."""
-
-    def m_as(self, units: Any, /) -> Any:
-        """Magnitude in the units named."""
-
-
-_INCH: Final = Fraction(127, 5)  # mm, exact: international inch
+INCH: Final = Fraction(127, 5)  # mm, exact: international inch
 _LENGTHS: Final[Mapping[str, Fraction]] = MappingProxyType(
     {
         "mm": Fraction(1),
@@ -57,22 +47,22 @@ _LENGTHS: Final[Mapping[str, Fraction]] = MappingProxyType(
         "um": Fraction(1, 1000),
         "µm": Fraction(1, 1000),  # micro sign
         "μm": Fraction(1, 1000),  # Greek mu
-        "in": _INCH,
-        "inch": _INCH,
-        "inches": _INCH,
-        '"': _INCH,
-        "″": _INCH,
-        "''": _INCH,
-        "thou": _INCH / 1000,
-        "mil": _INCH / 1000,  # the inch thousandth, never the angle of the same name
+        "in": INCH,
+        "inch": INCH,
+        "inches": INCH,
+        '"': INCH,
+        "″": INCH,
+        "''": INCH,
+        "thou": INCH / 1000,
+        "mil": INCH / 1000,  # the inch thousandth, never the angle of the same name
     }
 )
 _ANGLES: Final[Mapping[str, Fraction]] = MappingProxyType({"deg": Fraction(1), "°": Fraction(1)})
-_PITCHES: Final[Mapping[str, Fraction]] = MappingProxyType({**_LENGTHS, "tpi": _INCH})
+_PITCHES: Final[Mapping[str, Fraction]] = MappingProxyType({**_LENGTHS, "tpi": INCH})
 _TABLES: Final[Mapping[Dimension, Mapping[str, Fraction]]] = MappingProxyType(
     {"length": _LENGTHS, "angle": _ANGLES, "pitch": _PITCHES}
 )
-_WRITE_LIKE: Final[Mapping[Dimension, str]] = MappingProxyType(
+WRITE_LIKE: Final[Mapping[Dimension, str]] = MappingProxyType(
     {
         "length": "'8.5 mm', '0.335 in' or '5/16 in'",
         "angle": "'27.5deg'",
@@ -241,103 +231,6 @@ def parse_uncertainty(text: str, *, name: str, dimension: Dimension, of: float) 
     )
 
 
-def length_mm(value: str | QuantityLike, *, name: str) -> float:
-    """Length of a text or of a quantity.
-
-    Parameters
-    ----------
-    value : str or quantity
-        Text for :func:`parse_length`, or a quantity of any registry.
-    name : str
-        What was measured, for the message.
-
-    Returns
-    -------
-    float
-        Length. [mm]
-
-    Raises
-    ------
-    ReadingError
-        If the value has no unit, is no length, or is not within 0.01 to 2000 mm.
-
-    Examples
-    --------
-    >>> length_mm("0.5 in", name="depth")
-    12.7
-    """
-    if isinstance(value, str):
-        return parse_length(value, name=name)
-    found = _magnitude(value, "mm", name=name, dimension="length")
-    return check_range(found, name=name, given=shorten(str(value)), dimension="length")
-
-
-def angle_deg(value: str | QuantityLike, *, name: str) -> float:
-    """Angle of a text or of a quantity.
-
-    Parameters
-    ----------
-    value : str or quantity
-        Text for :func:`parse_angle`, or a quantity of any registry.
-    name : str
-        What was measured, for the message.
-
-    Returns
-    -------
-    float
-        Angle. [deg]
-
-    Raises
-    ------
-    ReadingError
-        If the value has no unit, is no angle, or is not between 0 and 180 degrees.
-
-    Examples
-    --------
-    >>> angle_deg("30 deg", name="flank angle")
-    30.0
-    """
-    if isinstance(value, str):
-        return parse_angle(value, name=name)
-    found = _magnitude(value, "degree", name=name, dimension="angle")
-    return check_range(found, name=name, given=shorten(str(value)), dimension="angle")
-
-
-def pitch_mm(value: str | QuantityLike, *, name: str) -> float:
-    """Pitch of a text or of a quantity, which may be a length or a number per length.
-
-    Parameters
-    ----------
-    value : str or quantity
-        Text for :func:`parse_pitch`, or a quantity of any registry.
-    name : str
-        What was measured, for the message.
-
-    Returns
-    -------
-    float
-        Pitch. [mm]
-
-    Raises
-    ------
-    ReadingError
-        If the value has no unit, is no pitch, or is not within 0.05 to 50 mm.
-
-    Examples
-    --------
-    >>> pitch_mm("0.05 in", name="pitch")
-    1.27
-    """
-    if isinstance(value, str):
-        return parse_pitch(value, name=name)
-    try:
-        found = _magnitude(value, "mm", name=name, dimension="pitch")
-    except ReadingError:
-        per_inch = _magnitude(value, "1/inch", name=name, dimension="pitch")
-        found = float(_INCH) / per_inch if per_inch else math.inf
-    return check_range(found, name=name, given=shorten(str(value)), dimension="pitch")
-
-
 @dataclass(frozen=True, slots=True)
 class ColumnUnit:
     """The unit of a whole column of numbers.
@@ -376,7 +269,7 @@ class ColumnUnit:
 
         if self.dimension == "pitch":
             with np.errstate(divide="ignore"):
-                return np.asarray(float(_INCH) / values, dtype=np.float64)
+                return np.asarray(float(INCH) / values, dtype=np.float64)
         return np.asarray(values * float(_TABLES[self.dimension][self.word]), dtype=np.float64)
 
 
@@ -449,7 +342,7 @@ def check_range(value: float, *, name: str, given: str, dimension: Dimension) ->
         span = f"from {judgement.LEAST_LENGTH_MM:g} to {judgement.GREATEST_LENGTH_MM:g} mm"
     if possible:
         return value
-    raise ReadingError(f"{name}: {given} is impossible; write one {span}, like {_WRITE_LIKE[dimension]}")
+    raise ReadingError(f"{name}: {given} is impossible; write one {span}, like {WRITE_LIKE[dimension]}")
 
 
 def _exact(text: str, *, name: str, dimension: Dimension) -> Fraction:
@@ -458,7 +351,7 @@ def _exact(text: str, *, name: str, dimension: Dimension) -> Fraction:
     unreadable = f"{name}: cannot read {shorten(text)}"
     if number[:1] in ("-", "\u2212"):
         raise ReadingError(
-            f"{name}: {shorten(text)} is negative; write a value above zero, like {_WRITE_LIKE[dimension]}"
+            f"{name}: {shorten(text)} is negative; write a value above zero, like {WRITE_LIKE[dimension]}"
         )
     if re.fullmatch(r"\d+,\d+", number):
         repaired = text.strip().replace(",", ".")
@@ -466,7 +359,7 @@ def _exact(text: str, *, name: str, dimension: Dimension) -> Fraction:
     try:
         value = parse_number(number)
     except NumberError:
-        raise ReadingError(f"{unreadable}; write it like {_WRITE_LIKE[dimension]}") from None
+        raise ReadingError(f"{unreadable}; write it like {WRITE_LIKE[dimension]}") from None
     if not unit:
         choices = " or ".join(f"'{number} {word}'" for word in _ADD_UNIT[dimension])
         raise ReadingError(f"{name}: {shorten(text)} has no unit; write {choices}")
@@ -476,23 +369,23 @@ def _exact(text: str, *, name: str, dimension: Dimension) -> Fraction:
     if unit != "tpi":
         return value * factor
     if value == 0:
-        raise ReadingError(f"{name}: {shorten(text)} is no thread; write it like {_WRITE_LIKE[dimension]}")
+        raise ReadingError(f"{name}: {shorten(text)} is no thread; write it like {WRITE_LIKE[dimension]}")
     return factor / value
 
 
 def _unit_message(text: str, number: str, unit: str, *, name: str, dimension: Dimension) -> str:
     """Say what is wrong with a unit word, and what to write instead."""
     if dimension != "pitch" and unit == "tpi":
-        return f"{name}: {shorten(text)} is a pitch; write it like {_WRITE_LIKE[dimension]}"
+        return f"{name}: {shorten(text)} is a pitch; write it like {WRITE_LIKE[dimension]}"
     if unit in _ANGLES or unit in _LENGTHS:
         kind = "an angle" if unit in _ANGLES else "a length"
-        return f"{name}: {shorten(text)} is {kind}; write it like {_WRITE_LIKE[dimension]}"
+        return f"{name}: {shorten(text)} is {kind}; write it like {WRITE_LIKE[dimension]}"
     near = None if re.search(r"\d", unit) else _near_unit(unit, _TABLES[dimension])
     if near:
         return (
             f"{name}: cannot read {shorten(text)}: no unit {shorten(unit)}; did you mean '{number} {near}'?"
         )
-    return f"{name}: cannot read {shorten(text)}; write it like {_WRITE_LIKE[dimension]}"
+    return f"{name}: cannot read {shorten(text)}; write it like {WRITE_LIKE[dimension]}"
 
 
 def _near_unit(word: str, table: Mapping[str, Fraction]) -> str | None:
@@ -505,17 +398,3 @@ def _near_unit(word: str, table: Mapping[str, Fraction]) -> str | None:
         word[:20].lower(), [w for w in _SUGGESTED if w in table], n=1, cutoff=0.5
     )
     return near[0] if near else None
-
-
-def _magnitude(value: object, unit: str, *, name: str, dimension: Dimension) -> float:
-    """Magnitude of a foreign quantity; everything else is refused for want of a unit."""
-    convert = getattr(value, "m_as", None)
-    given = shorten(str(value))
-    if convert is None:
-        raise ReadingError(f"{name}: {given} has no unit; write it as text like {_WRITE_LIKE[dimension]}")
-    try:
-        return float(convert(unit))
-    except (TypeError, ValueError, AttributeError):
-        raise ReadingError(
-            f"{name}: {given} is not one {dimension}; write it like {_WRITE_LIKE[dimension]}"
-        ) from None

@@ -18,7 +18,7 @@ from threadwright.decision import GUARD_FACTOR, conformance_probability, decide
 from threadwright.diameters import Balls, virtual_pitch_diameter
 from threadwright.judgement import INSTRUMENT_U_MM
 from threadwright.over_wires import size_over
-from threadwright.reading_text import Reading
+from threadwright.reading import Reading
 from threadwright.readings import Readings
 from threadwright.tables.errors import ReadingError, UnknownThreadError
 from threadwright.tables.form import Form

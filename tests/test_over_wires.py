@@ -22,7 +22,7 @@ from threadwright.over_wires import (
     size_over,
     wire_sheet,
 )
-from threadwright.reading_text import Reading
+from threadwright.reading import Reading
 from threadwright.tables.catalogue import candidates, has_side
 from threadwright.tables.errors import FileFaultError, ReadingError, TableError
 from threadwright.tables.form import Form

@@ -11,17 +11,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from threadwright.quantities import angle_deg, length_mm, pitch_mm
 from threadwright.tables.errors import ReadingError, ThreadwrightError
 from threadwright.units import (
-    angle_deg,
     check_range,
     column_unit,
-    length_mm,
     parse_angle,
     parse_length,
     parse_pitch,
     parse_uncertainty,
-    pitch_mm,
 )
 
 PARSERS = [parse_length, parse_angle, parse_pitch]

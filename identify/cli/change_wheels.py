@@ -42,11 +42,11 @@ def change_wheels(
     """
     from threadwright.cli import format
     from threadwright.cli.making import train_lines
+    from threadwright.quantities import length_mm
     from threadwright.repair.change_wheels import trains_for
     from threadwright.repair.lathe import Lathe, read_leadscrew, read_wheels
     from threadwright.tables.numbers import parse_number
     from threadwright.tables.registry import find_thread
-    from threadwright.units import length_mm
 
     if not designation:
         raise click.UsageError("no thread; name it, like M12x1.5", click.get_current_context())

@@ -66,8 +66,8 @@ def mate(
         return _dangers(names, top, as_json=as_json, other=[length, *given.values()])
     from threadwright.cli import format
     from threadwright.mating import mate as put_together
+    from threadwright.quantities import length_mm
     from threadwright.tables.registry import find_thread_and_class
-    from threadwright.units import length_mm
 
     if len(names) != 2 or top is not None:
         wrong = f"{len(names)} thread{'' if len(names) == 1 else 's'} named" if top is None else "--top given"

@@ -78,9 +78,9 @@ def verify(
     """Prove from readings that a screw or hole is a thread of a class, that it is not, or neither."""
     from threadwright.cli import format
     from threadwright.conformity import verify as prove
+    from threadwright.quantities import length_mm
     from threadwright.readings import Readings
     from threadwright.tables.registry import find_thread_and_class
-    from threadwright.units import length_mm
 
     thread, named = find_thread_and_class(" ".join(designation))
     if named is not None and tolerance_class not in (None, named):
@@ -114,7 +114,8 @@ def _side(thread: Thread, tolerance_class: str | None, internal: bool | None) ->
 def _balls(ball: str | None, gap: str | None, span: str | None) -> Balls | None:
     """Balls, if any were given."""
     from threadwright.diameters import Balls
-    from threadwright.reading_text import Reading, parse_reading
+    from threadwright.reading import Reading
+    from threadwright.reading_text import parse_reading
 
     if ball is None:
         if gap is None and span is None:

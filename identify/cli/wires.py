@@ -47,8 +47,8 @@ def wires(
     """Best wire, allowed range and size over wires at the limits of each class; the best three owned."""
     from threadwright.cli import format
     from threadwright.over_wires import owned_wires, read_wire_drawer, wire_sheet
+    from threadwright.quantities import length_mm
     from threadwright.tables.registry import find_thread
-    from threadwright.units import length_mm
 
     thread = find_thread(" ".join(designation))
     at_hand = () if owned is None else owned_wires(owned)

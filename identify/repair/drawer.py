@@ -10,6 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
+from threadwright.quantities import length_mm
 from threadwright.tables.errors import (
     DesignationError,
     FileFaultError,
@@ -20,7 +21,6 @@ from threadwright.tables.errors import (
 from threadwright.tables.numbers import shorten
 from threadwright.tables.registry import find_thread
 from threadwright.tables.thread import Thread
-from threadwright.units import length_mm
 
 __all__ = ["Cutter", "Drawer", "read_drawer"]
 
