@@ -19,7 +19,7 @@ from threadwright.tables.catalogue import candidates, has_side
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.thread import Array, Side, Thread
 
-__all__ = ["LookAlike", "count_outcomes", "look_alikes", "warning_line"]
+__all__ = ["LookAlike", "count_outcomes", "look_alikes", "warning_line", "warning_text"]
 
 _BLOCK = 64  # screws that meet the whole catalogue at once: about a megabyte for each column
 _STATES: tuple[State, ...] = ("basic", "loosest")
@@ -128,7 +128,26 @@ def warning_line(thread: Thread, side: Side, *, top: int = 3) -> str:
     >>> warning_line(find_thread("M5"), "internal", top=1)
     'Must not go into the M5x0.8 hole, though they start by hand: 2 BA (runs in but holds only 42 %).'
     """
-    found = look_alikes(thread, side, top=top)
+    return warning_text(thread, side, look_alikes(thread, side, top=top))
+
+
+def warning_text(thread: Thread, side: Side, found: tuple[LookAlike, ...]) -> str:
+    """The sentence of :func:`warning_line` for look-alikes that are known already.
+
+    Parameters
+    ----------
+    thread : Thread
+        The thread that belongs there.
+    side : {"external", "internal"}
+        Its side.
+    found : tuple of LookAlike
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> warning_text(find_thread("M5"), "external", ())
+    ''
+    """
     if not found:
         return ""
     named = ", ".join(f"{one.designation} ({one.words()})" for one in found)

@@ -771,3 +771,17 @@ FLATS_LENGTH_MM: Final = 5.0
 # practice, no source.
 COUNTERSINK_OVER_MM: Final = (0.2, 0.5)
 STOCK_OVER_MM: Final = 1.0
+
+# --- the card of one thread ------------------------------------------------------------------------
+
+# Shares of the basic depth for which a card offers tapping drills: of fastening threads, and of threads whose
+# flank is below the angle [deg] (trapezoidal, Acme, buttress, round), with holes bored to the basic minor
+# diameter or little more. Basis: BS 1157 drills give 0.77 to 0.87; the rest is common practice, no source.
+CARD_ENGAGEMENTS: Final = (0.9, 0.8, 0.7)
+POWER_ENGAGEMENTS: Final = (1.0, 0.9)
+POWER_FLANK_DEG: Final = 20.0
+
+# How far from a major diameter threads are listed when nothing is said: a share of it, and the least [mm].
+# Basis: the widest commercial tolerance of a major diameter with some wear; common practice, no source.
+AROUND_SHARE: Final = 0.025
+AROUND_LEAST_MM: Final = 0.1

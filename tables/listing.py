@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
 from threadwright.tables.catalogue import candidates
@@ -13,9 +14,20 @@ from threadwright.tables.numbers import format_decimal
 from threadwright.tables.registry import SYSTEMS, find_row, series, system
 from threadwright.tables.thread import LIMIT_QUANTITIES, MM_PER_INCH, LimitColumns, SeriesTable, Unit
 
-__all__ = ["Count", "Record", "Selection", "counts", "describe", "every_selection", "records", "select"]
+__all__ = [
+    "LENGTH_PLACES",
+    "Count",
+    "Record",
+    "Selection",
+    "counts",
+    "describe",
+    "every_selection",
+    "records",
+    "select",
+]
 
-_CONVERTED_PLACES = {"mm": 6, "in": 8}
+LENGTH_PLACES: Mapping[str, int] = MappingProxyType({"mm": 6, "in": 8})
+"""Decimals of a converted length."""
 
 
 class Record(NamedTuple):
@@ -39,6 +51,7 @@ class Selection(NamedTuple):
     tolerance_class: str | None = None
     unlisted: SeriesTable | None = None
     """The table of a thread that its series does not list, such as one with several starts."""
+    left_hand: bool = False
 
     @property
     def table(self) -> SeriesTable:
@@ -116,7 +129,7 @@ def _scale(table: SeriesTable, unit: Unit | None) -> tuple[float, int]:
     """Factor from the system's unit to the one asked for, and the places to print."""
     if unit is None or unit == table.system.unit:
         return 1.0, 10
-    return (MM_PER_INCH if unit == "mm" else 1 / MM_PER_INCH), _CONVERTED_PLACES[unit]
+    return (MM_PER_INCH if unit == "mm" else 1 / MM_PER_INCH), LENGTH_PLACES[unit]
 
 
 def _basic(table: SeriesTable, row: int, scale: float, places: int, unit: str) -> Iterator[Record]:
@@ -226,6 +239,6 @@ def select(name: str) -> Selection:
         return Selection(entry.symbol, tuple(range(len(entry.sizes))))
     if plain and not any(sign.isdigit() for sign in plain):
         system(plain)
-    table, row, tolerance_class, _ = find_row(name)
+    table, row, tolerance_class, left_hand = find_row(name)
     symbol = table.system.symbol
-    return Selection(symbol, (row,), tolerance_class, None if table is series(symbol) else table)
+    return Selection(symbol, (row,), tolerance_class, None if table is series(symbol) else table, left_hand)

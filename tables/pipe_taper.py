@@ -164,8 +164,8 @@ def _designation(symbol: str, size: Size) -> str:
 
 
 def _aliases(symbol: str, name: str, tpi: int) -> tuple[str, ...]:
-    """``1/4 BSP`` alone is what G 1/4 is called too; the answer to it is a question."""
-    others = {"R": ("BSPT", "BSP"), "Rc": (), "Rp": ()}[symbol]
+    """``1/4 BSP`` alone may be any of them, and G 1/4 too; the answer to it is a question."""
+    others = {"R": ("BSPT", "BSP"), "Rc": ("BSP",), "Rp": ("BSP",)}[symbol]
     japanese = {"R": ("PT",), "Rc": (), "Rp": ("PS",)}[symbol]
     return (
         *(f"{name} {other}" for other in (symbol, *others)),

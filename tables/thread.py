@@ -203,6 +203,12 @@ class Thread:
         self._check_side(side)
         return self.default_classes[side]
 
+    def _repr_html_(self) -> str:
+        """The basic sizes and limits as a plain table, for a notebook."""
+        from threadwright.tables.html import thread_html
+
+        return thread_html(self)
+
     def _check_side(self, side: Side) -> None:
         if side not in self.sides:
             raise UnknownThreadError(

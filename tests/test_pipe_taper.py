@@ -160,7 +160,8 @@ def test_a_name_that_a_parallel_and_a_taper_thread_share_asks_which_in_one_line(
             find_thread(spelling)
         assert (
             f"thread: '{spelling}' fits several threads; write 'G 1/4' (Pipe thread, parallel) or "
-            "'R 1/4' (Pipe thread, taper external)"
+            "'R 1/4' (Pipe thread, taper external) or 'Rc 1/4' (Pipe thread, taper internal) or "
+            "'Rp 1/4' (Pipe thread, parallel internal, for R)"
         ) == str(caught.value)
 
 

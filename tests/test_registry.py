@@ -178,7 +178,8 @@ def test_a_spelling_of_threads_of_several_systems_is_answered_with_their_titles(
         find_thread(text)
     assert (
         f"thread: {text!r} fits several threads; write 'G 1/2' (Pipe thread, parallel) or "
-        "'R 1/2' (Pipe thread, taper external)"
+        "'R 1/2' (Pipe thread, taper external) or 'Rc 1/2' (Pipe thread, taper internal) or "
+        "'Rp 1/2' (Pipe thread, parallel internal, for R)"
     ) == str(caught.value)
 
 

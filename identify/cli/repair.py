@@ -90,6 +90,7 @@ def repair(
     DESIGNATION is the thread that the hole is to have again, such as M8x1.25 or "3/8 BSF".
     """
     from threadwright.cli import format
+    from threadwright.cli.look_alike import look_alike_entries
     from threadwright.job import plan_job
     from threadwright.repair.drawer import read_drawer
 
@@ -103,7 +104,11 @@ def repair(
     answer = plan_job(job, drawer=drawer, keep_refusal=most_routes is not None)
     if sheet_path is not None and answer.leading is not None:
         _draw(answer, job, sheet_path)
-    click.echo(format.as_json(answer.to_dict()) if as_json else "\n".join(_lines(answer, job, most)))
+    if as_json:
+        deceivers = {"look_alikes": look_alike_entries(_holes(answer, job), "internal")}
+        click.echo(format.as_json(answer.to_dict() | deceivers))
+    else:
+        click.echo("\n".join(_lines(answer, job, most)))
     return DONE if answer.leading is not None or any(one.offered for one in answer.routes) else NOT_ALL
 
 
@@ -180,6 +185,7 @@ def _lines(answer: RepairPlan, job: Job, most: int | None) -> list[str]:
     """The whole plan as a person reads it."""
     from threadwright.cli.format import heading, paragraph
     from threadwright.cli.identify_command import identification_lines
+    from threadwright.cli.look_alike import look_alike_lines
 
     lines: list[str] = []
     if answer.identification is not None:
@@ -198,7 +204,15 @@ def _lines(answer: RepairPlan, job: Job, most: int | None) -> list[str]:
     lines += [heading("Taken for this plan"), *_bullets(_union(answer, "assumptions"))]
     if job.noted:
         lines.append(paragraph(f"Given, without a bearing on this plan: {', '.join(job.noted)}.", first="- "))
-    return [*lines, "", heading("Cautions"), *_bullets(_union(answer, "cautions"))]
+    deceivers = look_alike_lines(_holes(answer, job), "internal")
+    return [*lines, "", heading("Cautions"), *_bullets(_union(answer, "cautions") + deceivers)]
+
+
+def _holes(answer: RepairPlan, job: Job) -> list[str]:
+    """The threads that the hole may get again, with their hand."""
+    known = job.fastener.thread
+    hand = " LH" if known is not None and known.left_hand else ""
+    return [f"{one.designation}{hand}" for one in answer.plans]
 
 
 def _routes(routes: tuple[Route, ...], most: int | None) -> list[str]:

@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
+    from threadwright.card import Card
     from threadwright.tables.errors import ThreadwrightError
     from threadwright.tables.listing import Record, Selection
 
-__all__ = ["table"]
+__all__ = ["table", "write_csv"]
 
 Unit = Literal["mm", "in"]
 SCHEMA_VERSION = 1
-_LENGTHS = ("major", "pitch_diameter", "minor")
 _UNIT_WORDS = {"mm": "mm", "in": "inches"}
 _CHUNK = 4000  # lines written at once
 
@@ -29,34 +29,77 @@ Example:
   threadwright table M8
   threadwright table BSF --unit mm
   threadwright table "3/8 BSF" "G 1/2" --csv
+  threadwright table --around "9.5 mm" --within "0.1 mm"
 """
 )
 @click.argument("names", nargs=-1, metavar="[NAME]...")
-@click.option("--csv", "layout", flag_value="csv", help="Comma-separated values, one line for each value.")
+@click.option(
+    "--csv", "layout", flag_value="csv", help="Comma-separated values; of threads one line for each value."
+)
 @click.option("--json", "layout", flag_value="json", help="JSON.")
 @click.option("--list", "only_list", is_flag=True, help="The series, with the number of threads in each.")
 @click.option(
-    "--unit", type=click.Choice(["mm", "in"]), help="Unit of all lengths  [default: the standard's own]"
+    "--around",
+    "size",
+    metavar="LENGTH",
+    help="Every thread of any system whose major diameter is near LENGTH, sorted by it.",
 )
-def table(names: tuple[str, ...], layout: str | None, only_list: bool, unit: Unit | None) -> int:
-    """Show thread tables: basic sizes and limits.
+@click.option(
+    "--within", metavar="LENGTH", help="How near for --around  [default: 2.5 % of it, at least 0.1 mm]"
+)
+@click.option(
+    "--unit",
+    type=click.Choice(["mm", "in"]),
+    help="Unit of all lengths  [default: the standard's own; for --around that of its LENGTH]",
+)
+def table(
+    *,
+    names: tuple[str, ...],
+    layout: str | None,
+    only_list: bool,
+    size: str | None,
+    within: str | None,
+    unit: Unit | None,
+) -> int:
+    """Show thread tables: series, the card of one thread, or all threads near a size.
 
-    NAME is a series, such as BSF, or a thread, such as M8x1.25 or "3/8 BSF". With no name, --csv and --json
-    print everything, and plain output the list of series.
+    NAME is a series, such as BSF, or a thread, such as M8x1.25 or "3/8 BSF". A series is shown as its basic
+    sizes. A thread is shown as its card: form, sizes, limits, drills, wires, hexagons, stress area, use and
+    look-alikes, each with its basis. With no name, --csv and --json print everything, and plain output the
+    list of series.
     """
-    if only_list and names:
-        raise click.UsageError("--list takes no names; leave one of them out", click.get_current_context())
+    _check(names, only_list=only_list, size=size, within=within)
+    if size is not None:
+        from threadwright.cli.around import print_around
+
+        return print_around(size, within, layout=layout, unit=unit)
     if only_list or not (names or layout):
         _print_list(layout)
     elif layout == "csv":
-        _print_csv(_chosen(names), unit)
+        _print_csv(_chosen(names), unit, cards=bool(names))
     elif layout == "json":
-        _print_json(_chosen(names), unit)
+        _print_json(_chosen(names), unit, cards=bool(names))
     else:
         for number, selection in enumerate(_chosen(names)):
             click.echo("\n" if number else "", nl=False)
             _print_plain(selection, unit)
     return 0
+
+
+def _check(names: tuple[str, ...], *, only_list: bool, size: str | None, within: str | None) -> None:
+    """Refuse what does not go together."""
+    context = click.get_current_context()
+    if only_list and (names or size is not None):
+        extra = "names" if names else "--around"
+        raise click.UsageError(f"--list takes no {extra}; leave one of them out", context)
+    if size is not None and names:
+        raise click.UsageError(
+            f"--around takes no names, but {names[0][:40]!r} was given; leave one of them out, and write the "
+            'size with its unit in quotes, like "9.5 mm"',
+            context,
+        )
+    if within is not None and size is None:
+        raise click.UsageError('--within needs --around; add a size, like --around "9.5 mm"', context)
 
 
 def _chosen(names: tuple[str, ...]) -> tuple[Selection, ...]:
@@ -97,7 +140,7 @@ def _print_list(layout: str | None) -> None:
         listed = [row._asdict() for row in rows]
         click.echo(as_json({"schema_version": SCHEMA_VERSION, "series": listed}))
     elif layout == "csv":
-        _write([Count._fields, *rows])
+        write_csv([Count._fields, *rows])
     else:
         titles = ("series", "threads", "aliases", "unit", "name")
         head, *lines = columns([titles, *([*map(str, row)] for row in rows)], right=[1, 2], within=width())
@@ -109,31 +152,55 @@ def _print_list(layout: str | None) -> None:
         click.echo('Sizes: threadwright table BSF. One thread: threadwright table "3/8 BSF".')
 
 
-def _print_csv(selections: tuple[Selection, ...], unit: Unit | None) -> None:
-    from threadwright.tables.listing import Record, records
+def _print_csv(selections: tuple[Selection, ...], unit: Unit | None, *, cards: bool) -> None:
+    from threadwright.tables.listing import Record
 
-    _write([Record._fields])
-    chunk: list[tuple[object, ...]] = []
-    for record in records(selections, unit=unit):
+    write_csv([Record._fields])
+    chunk: list[Record] = []
+    for record in _records(selections, unit, cards=cards):
         chunk.append(record)
         if len(chunk) == _CHUNK:
-            _write(chunk)
+            write_csv(chunk)
             chunk.clear()
-    _write(chunk)
+    write_csv(chunk)
 
 
-def _write(rows: list[tuple[object, ...]]) -> None:
+def _records(selections: tuple[Selection, ...], unit: Unit | None, *, cards: bool) -> Iterator[Record]:
+    """Sizes and limits, and with ``cards`` what is on the card of a thread that stands alone."""
+    from threadwright.tables.listing import records
+
+    for selection in selections:
+        yield from records([selection], unit=unit)
+        if cards and len(selection.rows) == 1:
+            from threadwright.card_facts import card_records
+
+            yield from card_records(_card(selection), _unit_of(selection, unit))
+
+
+def write_csv(rows: Sequence[Sequence[object]]) -> None:
+    """Write rows as comma-separated values."""
     text = io.StringIO()
     csv.writer(text, lineterminator="\n").writerows(rows)
     click.echo(text.getvalue(), nl=False)
 
 
-def _print_json(selections: tuple[Selection, ...], unit: Unit | None) -> None:
+def _print_json(selections: tuple[Selection, ...], unit: Unit | None, *, cards: bool) -> None:
     from threadwright.cli.format import as_json
     from threadwright.tables.listing import describe
 
-    threads = [describe(one, row, unit=unit) for one in selections for row in one.rows]
+    threads = []
+    for one in selections:
+        threads += [describe(one, row, unit=unit) for row in one.rows]
+        if cards and len(one.rows) == 1:
+            from threadwright.card_facts import card_dict
+
+            threads[-1]["card"] = card_dict(_card(one), _unit_of(one, unit))
     click.echo(as_json({"schema_version": SCHEMA_VERSION, "threads": threads}))
+
+
+def _unit_of(selection: Selection, unit: Unit | None) -> Unit:
+    """The unit asked for, or that of the standard."""
+    return unit or selection.table.system.unit
 
 
 def _print_plain(selection: Selection, unit: Unit | None) -> None:
@@ -165,72 +232,27 @@ def _print_series(selection: Selection, unit: Unit | None) -> None:
 
 
 def _basic_row(selection: Selection, row: int, unit: Unit | None) -> tuple[str, ...]:
+    from threadwright.cli.card import cut
     from threadwright.tables.listing import records
 
     one = [r for r in records([selection._replace(rows=(row,))], unit=unit) if r.side == "basic"]
     value = {record.quantity: record.value for record in one}
     wanted = ("major_basic", "pitch", "tpi", "pitch_diameter_basic", "minor_basic")
-    return (one[0].designation, *(_cut(value.get(name, "")) for name in wanted))
-
-
-def _cut(number: str) -> str:
-    """A number at no more than five decimals, for reading."""
-    from threadwright.tables.numbers import format_decimal
-
-    return format_decimal(float(number), 5) if number else ""
+    return (one[0].designation, *(cut(value.get(name, "")) for name in wanted))
 
 
 def _print_thread(selection: Selection, unit: Unit | None) -> None:
-    from threadwright.cli.format import columns, heading, paragraph, width
+    from threadwright.cli.card import card_lines
     from threadwright.tables.listing import records
-    from threadwright.tables.registry import system
 
-    entry, one = system(selection.symbol), list(records([selection], unit=unit))
-    value = {record.quantity: record.value for record in one if record.side == "basic"}
-    named = unit or entry.unit
-    click.echo(heading(f"{one[0].designation}  {entry.title}, {_flanks(value)}"))
-    pitch = f"pitch {_cut(value['pitch'])} {named}" + (f" ({value['tpi']} tpi)" if "tpi" in value else "")
-    if value["starts"] != "1":
-        lead = _cut(str(float(value["starts"]) * float(value["pitch"])))
-        pitch += f", {value['starts']} starts, lead {lead} {named}"
-    basic = ", ".join(f"{name.replace('_', ' ')} {_cut(value[f'{name}_basic'])}" for name in _LENGTHS)
-    click.echo(paragraph(f"{pitch}; basic sizes: {basic} {named}"))
-    if entry.taper:
-        gauge = value.get("gauge_length")
-        where = f", {_cut(gauge)} {named} from the small end" if gauge else ""
-        click.echo(paragraph(f"taper 1 in {1 / entry.taper}; sizes at the gauge plane{where}"))
-    head, *lines = columns(_limit_rows(one), within=width())
-    click.echo(paragraph(f"Limits in {_UNIT_WORDS[named]}, least to greatest:"))
-    click.echo("\n".join([heading(head), *lines]))
-    click.echo(paragraph(f"Source: {entry.source.document}."))
+    lines = card_lines(_card(selection), list(records([selection], unit=unit)), _unit_of(selection, unit))
+    click.echo("\n".join(lines))
 
 
-def _flanks(value: dict[str, str]) -> str:
-    """The flank angle in words, or both of an asymmetric form."""
-    if "flank_angle" in value:
-        return f"flank angle {value['flank_angle']} deg"
-    return f"flanks {value['flank_angle_load']} deg (load) and {value['flank_angle_clear']} deg (clear)"
+def _card(selection: Selection) -> Card:
+    from dataclasses import replace
 
+    from threadwright.card import thread_card
 
-def _limit_rows(one: list[Record]) -> list[tuple[str, ...]]:
-    """One row for each side and class, all numbers at the same decimals."""
-    limits: dict[tuple[str, str], list[Record]] = {}
-    for record in one:
-        if record.side != "basic":
-            limits.setdefault((record.side, record.tolerance_class), []).append(record)
-    places = max((len(record.value.partition(".")[2]) for record in one if record.side != "basic"), default=0)
-    rows: list[tuple[str, ...]] = [("side", "class", "major", "pitch diameter", "minor", "basis")]
-    for key, group in limits.items():
-        found = {record.quantity: record.value for record in group}
-        ranges = (_range(found, name, min(places, 5)) for name in _LENGTHS)
-        rows.append((*key, *ranges, ", ".join(dict.fromkeys(record.basis for record in group))))
-    return rows
-
-
-def _range(found: dict[str, str], name: str, places: int) -> str:
-    """Least to greatest, or the one limit that the standard gives."""
-    ends = [found.get(f"{name}_{end}") for end in ("min", "max")]
-    least, most = (None if text is None else f"{float(text):.{places}f}" for text in ends)
-    if least and most:
-        return f"{least}-{most}"
-    return f"from {least}" if least else f"to {most}" if most else "-"
+    thread = replace(selection.table.thread(selection.rows[0]), left_hand=selection.left_hand)
+    return thread_card(thread, selection.tolerance_class)

@@ -65,7 +65,8 @@ def _lines(sheet: WireSheet, unit: LengthUnit) -> list[str]:
 
     rows: list[tuple[str, ...]] = [
         ("class", "pitch diameter", "over three wires", "under two wires", "over one wire"),
-        *(_row(one, unit) for one in (sheet.basic, *sheet.classes)),
+        _row("basic", sheet.basic, unit),
+        *(_row(one.tolerance_class or "limits", one, unit) for one in sheet.classes),
     ]
     head, *lines = columns(rows, within=width())
     micro = 1000 if unit == "mm" else 1 / 25.4 * 1e6
@@ -93,12 +94,12 @@ def _lines(sheet: WireSheet, unit: LengthUnit) -> list[str]:
     return [title, *map(paragraph, said), *sizes, *map(paragraph, after)]
 
 
-def _row(one: ClassSizes, unit: LengthUnit) -> tuple[str, ...]:
+def _row(name: str, one: ClassSizes, unit: LengthUnit) -> tuple[str, ...]:
     from threadwright.cli.format import length
 
     ranges = (one.pitch_diameter, one.three_wires, one.two_wires, one.one_wire)
     shown = (" to ".join(dict.fromkeys(length(end, unit) for end in ends)) for ends in ranges)
-    return (one.tolerance_class or "basic", *shown)
+    return (name, *shown)
 
 
 def _owned(sheet: WireSheet, unit: LengthUnit) -> list[str]:

@@ -86,7 +86,7 @@ def screw_stress_area(thread: Thread) -> float:
     """
     if math.isclose(thread.form.thread_angle, 60.0) and thread.form.crest_end == "flat":
         factor = _ISO_ROOT if thread.unit == "mm" else _UN_ROOT
-        root = thread.major_basic - factor * thread.pitch
+        root = min(thread.major_basic - factor * thread.pitch, thread.minor_basic)  # sharp V goes deeper
     else:
         root = thread.minor_basic
     return float(
