@@ -38,6 +38,7 @@ Block = Literal[
 
 # Cut on tubes and other hollow parts, or rolled in sheet: there is no solid screw of this thread.
 _HOLLOW = frozenset({"G", "R", "DIN259", "NPT", "NPSM", "NH", "CON", "Pg", "E", "VG", "RMS"})
+_FULL = 1.005  # a smaller hole than the basic minor diameter jams the tap
 _ARCS = frozenset({"E"})  # two arcs without a straight flank
 
 
@@ -167,7 +168,12 @@ def _bores(thread: Thread, unknown: dict[Block, str]) -> tuple[Bore, ...]:
         )
         return ()
     shares = judgement.POWER_ENGAGEMENTS if _is_power(thread) else judgement.CARD_ENGAGEMENTS
-    offered = {one.drill.name: one for share in shares for one in tapping_drills(thread, share)}
+    offered = {
+        one.drill.name: one
+        for share in shares
+        for one in tapping_drills(thread, share)
+        if one.engagement.basic <= _FULL
+    }
     found = []
     for share in shares:
         near = [one for one in offered.values() if share == _nearest(one, shares)]
@@ -202,7 +208,7 @@ def _clearance(thread: Thread, unknown: dict[Block, str]) -> tuple[ClearanceHole
     elif thread.system in _HOLLOW:
         unknown["clearance holes"] = "this thread is cut on tubes and other hollow parts"
     elif _is_power(thread):
-        unknown["clearance holes"] = "this is the thread of a power screw, not of a fastener"
+        unknown["clearance holes"] = "this is the thread of a power screw or a coupling, not of a fastener"
     else:
         found = clearance_holes(thread)
         if not found:

@@ -210,6 +210,18 @@ def test_tapping_drills_stand_under_the_engagement_that_they_come_nearest_to() -
             assert min(miss) == abs(one.engagement.basic - bore.share)
 
 
+def test_no_drill_smaller_than_the_basic_minor_diameter_is_offered() -> None:
+    for thread in SAMPLE:
+        drills = [one for bore in thread_card(thread).bores for one in bore.drills]
+        assert all(one.engagement.basic <= 1.005 for one in drills), thread.designation
+
+
+def test_figures_are_written_so_that_they_can_be_read(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "flank angle 26.56505 deg" in run(capsys, "table", "LOEW 8x1.2").out
+    assert "breaks at 27300 kN" in " ".join(run(capsys, "table", "M300x6").out.split())
+    assert "0.1151 mm2" in run(capsys, "table", "S 0.5x0.125").out
+
+
 def test_a_power_thread_is_bored_to_its_basic_minor_diameter_or_little_more() -> None:
     card = thread_card(find_thread("Tr 20x4"))
     assert [(1.0, pytest.approx(16.0)), (0.9, pytest.approx(16.4))] == [
@@ -275,8 +287,8 @@ def test_the_card_of_a_thread_has_its_blocks_in_order(capsys: pytest.CaptureFixt
         "0.5920-0.6000  3/8 BS = 5/16 W",
         "0.0840 in2",
         "3/8-16 BSW",
-        "Mixed: computed and from memory",
-        'table --around "0.3750 in"',
+        "Mixed: computed and from memory;",
+        'table --around "0.375 in"',
     ):
         assert said in text
     assert "17/64 in* 93 % (77)" in run(capsys, "table", "M8").out
@@ -286,7 +298,7 @@ def test_printed_charts_stand_in_brackets_only_where_they_mean_another_depth(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     assert "most printed charts" in run(capsys, "table", "1/4-20 UNC").out
-    for name in ("1/2-13 NC", "1/2 NPT", "3/8 BSF"):
+    for name in ("1/2-13 NC", "1/2 NPT", "3/8 BSF", "Rd 72x1/6"):
         assert "most printed charts" not in run(capsys, "table", name).out
 
 

@@ -58,7 +58,7 @@ def card_lines(card: Card, records: list[Record], unit: Unit) -> list[str]:
 
 
 def _major(card: Card, unit: Unit) -> str:
-    return length(card.thread.major_basic * card.thread.to_mm, unit)
+    return format_decimal(float(length(card.thread.major_basic * card.thread.to_mm, unit)))
 
 
 def cut(number: str) -> str:
@@ -93,7 +93,7 @@ def _sizes(card: Card, records: list[Record], unit: Unit) -> list[str]:
 def _flanks(value: dict[str, str]) -> str:
     """The flank angle in words, or both of an asymmetric form."""
     if "flank_angle" in value:
-        return f"flank angle {value['flank_angle']} deg"
+        return f"flank angle {cut(value['flank_angle'])} deg"
     return f"flanks {value['flank_angle_load']} deg (load) and {value['flank_angle_clear']} deg (clear)"
 
 
@@ -134,8 +134,9 @@ def _limits(card: Card, records: list[Record], unit: Unit) -> list[str]:
             break
     found = [paragraph(f"Limits in {_UNIT_WORDS[unit]}, least to greatest:"), heading(head), *lines]
     if any(row[-1] == _MIXED for row in rows):
+        bases = sorted({record.basis for record in records if record.side != "basic"})
         found.append(
-            paragraph("Mixed: computed and from memory; --csv has the basis of each value.", first="  ")
+            paragraph(f"Mixed: {' and '.join(bases)}; --csv has the basis of each value.", first="  ")
         )
     return found
 
@@ -185,7 +186,7 @@ def _drills(card: Card, unit: Unit) -> list[str]:
 def _has_chart(card: Card) -> bool:
     """Whether printed charts count another depth than the form has, and one that the form reaches."""
     shares = [one.engagement.chart for bore in card.bores for one in bore.drills]
-    return card.thread.form.depth_over_pitch < CHART_DEPTH - 1e-6 and None not in shares
+    return card.thread.form.depth_over_pitch < CHART_DEPTH - 1e-6 and bool(shares) and None not in shares
 
 
 def _bore(bore: Bore, unit: Unit, *, chart: bool) -> str:
@@ -261,7 +262,7 @@ def _basis(one: Hexagon) -> str:
 def _stress(card: Card, unit: Unit) -> list[str]:
     if not card.stress_areas:
         return [paragraph(f"Stress area: {card.unknown['stress area']}.")]
-    places = {"mm": 2, "in": 4}[unit]
+    places = {"mm": 2, "in": 4}[unit] + (2 if card.stress_areas[0].area < 1 else 0)
     areas = [f"{area.area / _MM[unit] ** 2:.{places}f} {unit}2" for area in card.stress_areas]
     if card.stress_areas[0].tolerance_class:
         pairs = zip(areas, card.stress_areas, strict=True)
@@ -270,7 +271,8 @@ def _stress(card: Card, unit: Unit) -> list[str]:
     said = f"{', '.join(areas)}, on the mean of {mean} pitch and root diameters (computed)"
     load = ""
     if card.breaking is not None:
-        load = f" Of unmarked steel, {card.breaking.strength}, it breaks at {card.breaking.load_kN:.3g} kN."
+        kilonewtons = float(f"{card.breaking.load_kN:.3g}")
+        load = f" Of unmarked steel, {card.breaking.strength}, it breaks at {kilonewtons:g} kN."
     return [paragraph(f"Stress area of a solid screw: {said}.{load}")]
 
 
