@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from threadwright.batch import run_batch
     from threadwright.batch_frame import identify_frame
     from threadwright.batch_many import identify_many
+    from threadwright.card import thread_card
     from threadwright.conformity import verify
     from threadwright.dangers import look_alikes
     from threadwright.mating import mate
@@ -32,6 +33,7 @@ __all__ = [
     "mate",
     "recommend_bush",
     "run_batch",
+    "thread_card",
     "verify",
 ]
 
@@ -47,6 +49,7 @@ _HOMES = {
     "mate": "threadwright.mating",
     "recommend_bush": "threadwright.repair.bush",
     "run_batch": "threadwright.batch",
+    "thread_card": "threadwright.card",
     "verify": "threadwright.conformity",
 }
 

@@ -258,6 +258,11 @@ def test_a_block_that_cannot_be_worked_out_says_why_in_one_line(name: str, block
     assert said in thread_card(thread).unknown[block]
 
 
+def test_a_hole_is_widest_at_its_mouth_and_a_screw_has_none(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "a hole is widest at its mouth" in run(capsys, "table", "Rc 1/2").out
+    assert "a hole is widest" not in run(capsys, "table", "R 1/2").out
+
+
 def test_a_thread_too_steep_for_its_wires_says_so() -> None:
     """Forty starts of a small trapezoidal screw: the helix is steeper than any wire can lie on."""
     steep = replace(find_thread("Tr 10x2"), starts=40)

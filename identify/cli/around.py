@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 __all__ = ["print_around"]
 
 SCHEMA_VERSION = 1
+_INCHES = ("in", "inch", "inches", '"', "''", "thou", "mil")
 _MM = {"mm": 1.0, "in": 25.4}
 _PITCH_PLACES = {"mm": 4, "in": 5}
 _UNIT_WORDS = {"mm": "mm", "in": "inches"}
@@ -29,11 +30,11 @@ def print_around(size: str, within: str | None, *, layout: str | None, unit: Len
     from threadwright.cli.format import as_json
     from threadwright.cli.table import write_csv
     from threadwright.tables.around import around
-    from threadwright.units import length_mm, split_unit
+    from threadwright.units import parse_length, split_unit
 
-    major = length_mm(size, name="--around")
-    named = unit or ("mm" if split_unit(size)[1] in ("mm", "cm", "um") else "in")
-    reach = _usual_reach(major) if within is None else length_mm(within, name="--within")
+    major = parse_length(size, name="--around")
+    named = unit or ("in" if split_unit(size)[1] in _INCHES else "mm")
+    reach = _usual_reach(major) if within is None else parse_length(within, name="--within")
     found = around(major, within=reach)
     rows = [row for near in found for row in _rows(near, named)]
     if layout == "csv":
