@@ -6,7 +6,6 @@ import csv
 import io
 import json
 import math
-import time
 from dataclasses import replace
 
 import pytest
@@ -362,12 +361,6 @@ def test_a_name_that_four_pipe_threads_share_is_answered_by_a_question(
     said = run(capsys, "table", "1/4 BSP").refusal
     for name in ("'G 1/4'", "'R 1/4'", "'Rc 1/4'", "'Rp 1/4'"):
         assert name in said
-
-
-def test_a_card_takes_less_than_a_second(capsys: pytest.CaptureFixture[str]) -> None:
-    begin = time.process_time()
-    assert 0 == run(capsys, "table", "M10").status
-    assert time.process_time() - begin < 1.0
 
 
 def test_a_thread_shows_itself_in_a_notebook_as_a_plain_table() -> None:
