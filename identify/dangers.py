@@ -41,7 +41,10 @@ class LookAlike:
     overlap_share: float
     strength_left: float
     risk: float
-    """How usual it is, times how far it runs in, times the strength lost; the most usual thread counts 1."""
+    """How usual it is, times how far it runs in, how deep the threads meet, and the strength that is lost.
+
+    The most usual thread counts 1. A shallow thread rattles and deceives less.
+    """
 
     def words(self) -> str:
         """What it does, in a few words."""
@@ -89,16 +92,19 @@ def look_alikes(thread: Thread, side: Side, *, top: int | None = 3) -> tuple[Loo
     weights = np.exp(log_prior())
     usual = weights / weights.max()
     other: Side = "internal" if side == "external" else "external"
-    best: dict[int, tuple[float, str, Paired]] = {}
+    worst: dict[int, tuple[float, str, Paired]] = {}
+    risks: dict[int, float] = {}
     for state in _STATES:
         own, many = sizes_of(thread, side, state), catalogue_sizes(other, state)
         found = pair(own, many) if side == "external" else pair(many, own)
-        for index in np.flatnonzero(_harms(found) & has_side(other) & ~_right(thread)):
-            risk = float(usual[index] * _severity(found)[index])
-            if risk > best.get(int(index), (0.0,))[0]:
-                best[int(index)] = (risk, state, found)
-    ranked = sorted(best.items(), key=lambda item: (-item[1][0], item[0]))
-    return tuple(_look_alike(index, other, *what) for index, what in ranked[:top])
+        harm = _harm(found)
+        for index in map(int, np.flatnonzero(_harms(found) & has_side(other) & ~_right(thread))):
+            depth = min(float(found.overlap_share[index]), 1.0)
+            risks[index] = max(float(usual[index] * harm[index]) * depth, risks.get(index, 0.0))
+            if harm[index] > worst.get(index, (0.0,))[0]:
+                worst[index] = (float(harm[index]), state, found)
+    ranked = sorted(worst, key=lambda index: (-risks[index], index))
+    return tuple(_look_alike(index, other, risks[index], *worst[index][1:]) for index in ranked[:top])
 
 
 def warning_line(thread: Thread, side: Side, *, top: int = 3) -> str:
@@ -163,7 +169,7 @@ def _harms(found: Paired) -> NDArray[np.bool_]:
     return np.asarray(bad & found.catches)
 
 
-def _severity(found: Paired) -> Array:
+def _harm(found: Paired) -> Array:
     """How far it runs in before it warns, times the strength that is lost. [-]"""
     run = np.minimum(found.turns / found.needed, 1.0)
     return np.asarray(run * (1 - found.strength))

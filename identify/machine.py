@@ -11,7 +11,6 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from threadwright import judgement
 from threadwright.priors import UNKNOWN, Origin, Prior
 from threadwright.ranking import Identification, identify_same
 from threadwright.tables.errors import FileFaultError, ReadingError, RecordError
@@ -21,16 +20,13 @@ from threadwright.tables.registry import SYSTEMS
 if TYPE_CHECKING:
     from threadwright.readings import Readings
     from threadwright.record import Entry, Record
-    from threadwright.tables.thread import Thread
 
 __all__ = [
     "RecordEffect",
-    "ScheduleLine",
     "identify_with_record",
     "prior_of",
     "read_same",
     "read_weights",
-    "schedule",
 ]
 
 Change = Literal["first", "settled", "unsettled", "probability", "nothing"]
@@ -289,87 +285,3 @@ def _change(answer: Identification, without: Identification) -> Change:
     if answer.settled != without.settled:
         return "settled" if answer.settled else "unsettled"
     return "probability" if abs(first.probability - before.probability) >= _LEAST_MOVE else "nothing"
-
-
-# --- the thread schedule ------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScheduleLine:
-    """One fastener of the machine.
-
-    ``beside`` holds what the tables tell of its thread: heading, with the unit, and text.
-    """
-
-    place: str
-    thread: str
-    tolerance_class: str | None
-    probability: float
-    beside: Mapping[str, str]
-    notes: str | None = None
-
-    @property
-    def settled(self) -> bool:
-        """Whether its probability counts as settled."""
-        return self.probability >= judgement.SETTLED
-
-    def to_dict(self) -> dict[str, Any]:
-        """Plain values for JSON."""
-        return {
-            "place": self.place,
-            "thread": self.thread,
-            "class": self.tolerance_class,
-            "probability": self.probability,
-            "settled": self.settled,
-            "beside": dict(self.beside),
-            "notes": self.notes,
-        }
-
-
-def schedule(record: Record) -> tuple[ScheduleLine, ...]:
-    """Every fastener of a machine's record, in its order.
-
-    Parameters
-    ----------
-    record : Record
-
-    Returns
-    -------
-    tuple of ScheduleLine
-
-    Raises
-    ------
-    RecordError
-        If the record's country or year is impossible.
-
-    Examples
-    --------
-    >>> from threadwright.record import parse_record
-    >>> press = parse_record('[[fastener]]\\nplace = "lid"\\nthread = "M8"\\n', name="press.toml")
-    >>> line = schedule(press)[0]
-    >>> line.thread, dict(line.beside)
-    ('M8x1.25', {'tapping hole [mm]': '6.65 to 6.91'})
-    """
-    prior_of(record)  # an impossible origin is told here already, not at the next fastener
-    return tuple(
-        ScheduleLine(
-            place=entry.place,
-            thread=entry.designation,
-            tolerance_class=entry.tolerance_class,
-            probability=entry.probability,
-            beside=_beside(entry.thread, entry.tolerance_class),
-            notes=entry.notes,
-        )
-        for entry in record.entries
-    )
-
-
-def _beside(thread: Thread, tolerance_class: str | None) -> dict[str, str]:
-    """What the tables tell of a thread, by heading; what they do not tell has none."""
-    held = thread.classes("internal")
-    named = tolerance_class if tolerance_class in held else thread.default_classes.get("internal")
-    if named not in held:
-        return {}
-    limits = thread.limits("internal", named).in_mm()
-    ends = (limits.minor_min, limits.minor_max)
-    return {"tapping hole [mm]": "{:.2f} to {:.2f}".format(*ends)} if all(map(math.isfinite, ends)) else {}

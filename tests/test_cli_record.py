@@ -293,60 +293,7 @@ def test_an_option_that_cannot_be_is_refused_in_one_line_and_nothing_is_written(
     assert before == sorted(shed.iterdir())
 
 
-# --- the schedule -------------------------------------------------------------------------------------------
-
-
-def test_the_schedule_has_one_line_for_each_place(capsys: pytest.CaptureFixture[str]) -> None:
-    ran = run(capsys, "record", str(ROOT / "samples" / "milk-separator-record.toml"))
-    assert (0, "") == (ran.status, ran.err)
-    title, head, *lines, warning = ran.out.splitlines()
-    assert "milk separator (1936)" == title
-    assert ["place", "thread", "probability", "tapping hole [mm]", "notes"] == [
-        word.strip() for word in head.split("  ") if word.strip()
-    ]
-    assert ["2 BA", "4 BA", "3/8-16 BSW"] == [line[25:37].strip() for line in lines]
-    assert "0.62 NOT SETTLED" in lines[2]
-    assert warning.startswith("NOT SETTLED: measure again")
-
-
-def test_the_schedule_in_json_has_every_entry(capsys: pytest.CaptureFixture[str]) -> None:
-    plain = json.loads(
-        run(capsys, "record", str(ROOT / "samples" / "milk-separator-record.toml"), "--json").out
-    )
-    assert {"name": "milk separator", "made_in": None, "year": 1936} == plain["machine"]
-    assert [True, True, False] == [one["settled"] for one in plain["fasteners"]]
-    assert "3.73 to 4.03" == plain["fasteners"][0]["beside"]["tapping hole [mm]"]
-
-
-def test_a_record_without_a_fastener_says_how_to_add_one(
-    shed: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    (shed / "new.toml").touch()
-    ran = run(capsys, "record", "new.toml")
-    assert ran.out.startswith("A machine without a name\nNo fastener yet; add one with identify --record")
-
-
-def test_a_schedule_of_settled_threads_only_has_no_warning(
-    shed: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    (shed / "new.toml").write_text('[[fastener]]\nplace = "lid"\nthread = "M8x1.25-6H"\n')
-    lines = run(capsys, "record", "new.toml").out.splitlines()
-    assert ["place  thread   class  probability  tapping hole [mm]",
-            "lid    M8x1.25  6H     1.00         6.65 to 6.91"] == lines[1:]  # fmt: skip
-
-
-@pytest.mark.parametrize(
-    "text, message",
-    [
-        ('[machine]\nmade_in = "Atlantis"', "record x.toml, [machine]: made in: no country 'Atlantis'"),
-        ("[machine", "record x.toml: not a whole TOML file"),
-    ],
-)
-def test_a_wrong_record_is_refused_in_one_line(
-    text: str, message: str, shed: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    (shed / "x.toml").write_text(text)
-    assert message in run(capsys, "record", "x.toml").refusal
+# --- the record as it is read ---------------------------------------------------------------------------
 
 
 def test_the_record_is_read_without_the_library_that_keeps_comments(shed: Path) -> None:

@@ -2,10 +2,9 @@
 
 from pathlib import Path
 
-import numpy as np
 import pytest
 
-from threadwright.machine import identify_with_record, prior_of, read_same, read_weights, schedule
+from threadwright.machine import identify_with_record, prior_of, read_same, read_weights
 from threadwright.priors import Origin, Prior
 from threadwright.ranking import identify, identify_same
 from threadwright.readings import Readings
@@ -48,8 +47,6 @@ def test_an_impossible_origin_in_the_record_is_named_with_its_file(machine: str,
     record = record_of(machine=f"[machine]\n{machine}\n")
     with pytest.raises(RecordError, match=message):
         prior_of(record)
-    with pytest.raises(RecordError, match=message):
-        schedule(record)
 
 
 def test_an_impossible_origin_that_is_given_is_refused() -> None:
@@ -187,33 +184,3 @@ def test_a_table_with_a_row_that_cannot_be_read_is_refused(text: str, message: s
 def test_a_table_that_is_not_there_is_refused(tmp_path: Path) -> None:
     with pytest.raises(FileFaultError, match="cannot be read .No such file.*name a table in CSV"):
         read_same(tmp_path / "none.csv")
-
-
-# --- schedule -----------------------------------------------------------------------------------------------
-
-
-def test_the_schedule_gives_the_hole_of_each_thread_where_the_standard_does() -> None:
-    text = '[[fastener]]\nplace = "p"\nthread = "%s"\nclass = "%s"\n'
-    held = {
-        (thread, name): schedule(parse_record(text % (thread, name), name="x"))[0].beside
-        for thread, name in (("M8", "6H"), ("M8", "7H"), ("M8", "6g"))
-    }
-    # ISO 965-1: D1 = 6.647, T_D1 = 0.265 for grade 6 and 0.335 for grade 7
-    assert {"tapping hole [mm]": "6.65 to 6.91"} == held["M8", "6H"] == held["M8", "6g"]
-    assert {"tapping hole [mm]": "6.65 to 6.98"} == held["M8", "7H"]
-
-
-def test_a_thread_for_whose_hole_no_limits_are_held_has_none() -> None:
-    from threadwright.tables.catalogue import every_thread
-
-    unheld = [one for one in every_thread() if not one.classes("internal")]
-    for thread in unheld[:3]:
-        assert {} == schedule(record_of(thread.designation))[0].beside
-
-
-def test_a_line_of_the_schedule_is_settled_by_its_probability() -> None:
-    record = parse_record('[[fastener]]\nplace = "p"\nthread = "M8"\nprobability = 0.5\n', name="x")
-    plain = schedule(record)[0].to_dict()
-    assert {"place", "thread", "class", "probability", "settled", "beside", "notes"} == set(plain)
-    assert (False, 0.5) == (plain["settled"], plain["probability"])
-    assert np.isclose(1.0, schedule(record_of("M8"))[0].probability)

@@ -496,6 +496,12 @@ def test_look_alikes_come_worst_first_and_top_cuts_the_list() -> None:
     assert {"binds", "strips"} >= {one.outcome for one in every}
 
 
+def test_a_deep_look_alike_deceives_more_than_a_shallow_one() -> None:
+    found = names("1/4-26 BSC", "internal")
+    # both do harm; 0 BA covers 66 % of the depth at basic sizes, 7/32-28 BSF 24 %
+    assert found.index("0 BA") < found.index("7/32-28 BSF")
+
+
 def test_every_danger_of_a_hole_is_one_by_the_pair_itself() -> None:
     for one in look_alikes(find_thread("5/16-22 BSF"), "internal", top=None):
         found = case(one.designation, "5/16-22 BSF", one.sizes)

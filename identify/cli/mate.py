@@ -170,8 +170,9 @@ def _dangers(names: tuple[str, ...], top: int | None, *, as_json: bool, other: l
     if "external" in thread.sides:
         lines += [*danger_lines(thread, holes, "holes that must not take"), ""]
     order = (
-        "Worst first: how usual the other thread is, times how far it runs in by hand, times the strength "
-        "that is lost; a rigid pair at basic sizes or at the loosest limits, one diameter engaged."
+        "Worst first: how usual the other thread is, times how far it runs in by hand, how deep the threads "
+        "meet and the strength that is lost; a rigid pair at basic sizes or at the loosest limits, one "
+        "diameter engaged."
     )
     click.echo("\n".join([*lines, format.paragraph(order), WARNING]))
     return DONE
