@@ -8,27 +8,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from threadwright import judgement
 from threadwright.decision import GUARD_FACTOR, Decision, conformance_probability, decide
 from threadwright.diameters import Balls, Size, Virtual, diameters, virtual_of
-from threadwright.instruments import wires_uncertainty
 from threadwright.mating_sizes import straight_depth
-from threadwright.reading import LABELS
-from threadwright.readings import Pitch, Readings
+from threadwright.plating import Plating, bare, growth, limit_when_plated, thickest
+from threadwright.reading import LABELS, Pitch
+from threadwright.readings import Readings
+from threadwright.remedies import could_measure, could_tell
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.numbers import format_decimal
 from threadwright.tables.thread import Limits, Thread
 
 __all__ = ["Check", "Conformity", "verify"]
 
-_OTHER_REMEDY = {
-    "pitch": "more pitches, counted along a longer thread or with a caliper",
-    "flank_angle": "a scan or an enlarged shadow of the thread",
-    "virtual_pitch_diameter": "more pitches counted, and a scan of the flanks",
-}
 _NEEDED = {"external": ("major", "pitch_diameter"), "internal": ("minor", "pitch_diameter")}
 
 
@@ -67,7 +63,10 @@ class Conformity:
     """Probability that all that was read conforms, the readings taken as independent. [-]"""
     missing: tuple[str, ...]
     """Diameters without which conformity cannot be proven."""
+    could_measure: tuple[str, ...]
+    """An instrument for each of them; empty where none of a workshop is fine enough."""
     virtual: Virtual | None
+    plating: Plating | None
     notes: tuple[str, ...]
 
     @property
@@ -81,11 +80,11 @@ class Conformity:
         if self.decision == "conforms":
             return f"As far as it was measured, {what} conforms to {self.designation}."
         if self.decision == "does not conform":
-            wrong = " and ".join(c.label for c in self.checks if c.decision == self.decision)
+            wrong = _listed([c.label for c in self.checks if c.decision == self.decision])
             return f"{what.capitalize()} does not conform to {self.designation}: {wrong}."
         open_ones = [c.label for c in self.checks if c.decision == "cannot tell"]
-        why = [f"{' and '.join(open_ones)} too near a limit for the instrument"] if open_ones else []
-        why += [f"{' and '.join(self.missing)} not measured"] if self.missing else []
+        why = [f"{_listed(open_ones)} too near a limit for the instrument"] if open_ones else []
+        why += [f"{_listed(self.missing)} not measured"] if self.missing else []
         return f"Cannot tell whether {what} conforms to {self.designation}: {'; '.join(why)}."
 
     def to_dict(self) -> dict[str, Any]:
@@ -105,10 +104,18 @@ class Conformity:
             "probability": self.probability,
             "guard_factor": GUARD_FACTOR,
             "checks": checks,
-            "missing": list(self.missing),
+            "missing": [
+                {"quantity": name, "could_measure": by}
+                for name, by in zip(self.missing, self.could_measure, strict=True)
+            ],
+            "plating": None if self.plating is None else asdict(self.plating),
             "virtual_pitch_diameter": None if self.virtual is None else asdict(self.virtual),
             "notes": list(self.notes),
         }
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 def _sayable(value: object) -> bool:
@@ -121,6 +128,7 @@ def verify(
     *,
     tolerance_class: str | None = None,
     length: float | None = None,
+    plating: Plating | None = None,
     balls: Balls | None = None,
     enters: Sequence[str] = (),
     refused: Sequence[str] = (),
@@ -136,6 +144,8 @@ def verify(
         The usual commercial one if left out.
     length : float, optional
         Length engaged, over which an error of the pitch adds up; one diameter if left out. [mm]
+    plating : Plating, optional
+        Of the part; its limits hold below the plating, and the plated thread may reach the basic sizes.
     balls : Balls, optional
         Balls in a hole.
     enters, refused : sequence of str
@@ -170,7 +180,8 @@ def verify(
         raise ReadingError(f"length engaged: cannot be {length} mm; give a length above 0, like '12 mm'")
     if side == "external" and (balls is not None or enters or refused):
         raise ReadingError("balls and known screws measure a hole; say internal, or leave them out")
-    sizes = list(diameters(thread, readings, balls, enters, refused))
+    read = list(diameters(thread, readings, balls, enters, refused))
+    sizes = read if plating is None else [bare(thread, side, size, plating) for size in read]
     checks = [check for size in sizes if (check := _checked(thread, limits, size)) is not None]
     engaged = thread.major_basic * thread.to_mm if length is None else length
     simple = next((size for size in sizes if size.quantity == "pitch_diameter" and size.single), None)
@@ -180,13 +191,15 @@ def verify(
     else:
         checks += _error_checks(thread, readings, limits, engaged)
     checks += _comb_check(thread, readings.pitch)
+    if plating is not None:
+        checks += _plated_checks(thread, side, read, virtual, plating)
     if not checks:
         raise ReadingError(
             f"verify: no reading has a limit in {thread.designation}; give major, minor, pitch diameter or "
             "over wires"
         )
     covered = {check.quantity for check in checks}
-    missing = tuple(LABELS[name] for name in _NEEDED[side] if name not in covered)
+    missing = tuple(name for name in _NEEDED[side] if name not in covered)
     return Conformity(
         thread=thread,
         side=side,
@@ -195,9 +208,11 @@ def verify(
         checks=tuple(checks),
         decision=_overall(checks, missing),
         probability=_joint(checks),
-        missing=missing,
+        missing=tuple(LABELS[name] for name in missing),
+        could_measure=tuple(could_measure(thread, limits, name) for name in missing),
         virtual=virtual,
-        notes=tuple(_notes(thread, readings, limits, virtual)),
+        plating=plating,
+        notes=tuple(_notes(thread, readings, limits, virtual, plating)),
     )
 
 
@@ -222,47 +237,8 @@ def _check(thread: Thread, side: str, size: Size, least: float | None, greatest:
         probability=conformance_probability(size.low, size.high, size.u, least=least, greatest=greatest),
         instrument=size.instrument,
         unit=size.unit,
-        remedy=_remedy(thread, side, size, least, greatest) if decision == "cannot tell" else "",
+        remedy=could_tell(thread, side, size, least, greatest) if decision == "cannot tell" else "",
     )
-
-
-def _remedy(thread: Thread, side: str, size: Size, least: float | None, greatest: float | None) -> str:
-    """The roughest instrument that would decide if it read the same."""
-    if size.quantity in _OTHER_REMEDY:
-        return _OTHER_REMEDY[size.quantity]
-    if not size.single:
-        return "a narrower interval: plugs or known screws nearer to the limits"
-    width = math.inf if least is None or greatest is None else greatest - least
-    margin = min(abs(size.low - limit) for limit in (least, greatest) if limit is not None)
-    inside = (least is None or size.low >= least) and (greatest is None or size.low <= greatest)
-    for name, u in _instruments(thread, side, size.quantity):
-        reach = GUARD_FACTOR * u
-        if u < size.u and reach < margin and (not inside or 2 * reach < width):
-            return f"{name} (standard uncertainty {format_decimal(u, 3)} mm), if it reads the same"
-    return f"none of a workshop: the reading is within {format_decimal(margin, 3)} mm of a limit"
-
-
-def _instruments(thread: Thread, side: str, quantity: str) -> list[tuple[str, float]]:
-    """Instruments that read a diameter of a screw or a hole, the roughest first. [mm]"""
-    known = judgement.INSTRUMENT_U_MM
-    if quantity != "pitch_diameter":
-        names = ("digital caliper", "micrometer") if side == "external" else ("inside jaws", "plug gauge")
-        return [
-            (f"{_article(name)} {name}" if name != "inside jaws" else name, known[name]) for name in names
-        ]
-    if not thread.form.symmetric:
-        return []
-    over = math.hypot(known["wires"], judgement.WIRE_FLATTENING_U_MM)
-    u = wires_uncertainty(
-        flank_angle=thread.form.flank_angle, u_over_wires=over, u_wire=judgement.WIRE_U_MM["wires"]
-    )
-    if side == "external":
-        return [("a thread micrometer", known["thread micrometer"]), ("a micrometer over measured wires", u)]
-    return [("measured balls and slip gauges", u)]
-
-
-def _article(name: str) -> str:
-    return "an" if name[0] in "aeiou" else "a"
 
 
 def _errors(readings: Readings) -> Iterator[Size]:
@@ -312,13 +288,36 @@ def _virtual_check(thread: Thread, limits: Limits, simple: Size, virtual: Virtua
     if math.isfinite(limit):
         size = Size(
             quantity="virtual_pitch_diameter",
-            label="virtual pitch diameter",
+            label=("bare " if simple.u_beside else "") + "virtual pitch diameter",
             low=virtual.value,
             high=virtual.value,
             u=virtual.u,
             instrument=simple.instrument,
         )
         yield _check(thread, limits.side, size, None if outer else limit, limit if outer else None)
+
+
+def _plated_checks(
+    thread: Thread, side: str, read: Sequence[Size], virtual: Virtual | None, plating: Plating
+) -> Iterator[Check]:
+    """What was read against the basic sizes, beyond which no plating may go."""
+    sizes = [replace(size, label=f"plated {size.label}") for size in read]
+    if virtual is not None:
+        factor = growth(thread.form, "pitch_diameter")
+        plated = virtual.value + (1 if side == "external" else -1) * factor * plating.thickness
+        u = math.sqrt(max(virtual.u**2 - (factor * plating.u) ** 2, 0.0))
+        label = "plated virtual pitch diameter"
+        sizes.append(
+            Size(
+                quantity="virtual_pitch_diameter", label=label, low=plated, high=plated, u=u, instrument="",
+            )
+        )  # fmt: skip
+    for size in sizes:
+        limit = limit_when_plated(thread, side, size.quantity.removeprefix("virtual_"))
+        if limit is not None:
+            ends = (None, limit) if side == "external" else (limit, None)
+            plated_size = replace(size, quantity=f"plated_{size.quantity}")
+            yield _check(thread, side, plated_size, *ends)
 
 
 def _comb_check(thread: Thread, pitch: Pitch | None) -> list[Check]:
@@ -360,20 +359,49 @@ def _joint(checks: Sequence[Check]) -> float | None:
     for check in checks:
         if check.probability is None:
             return None
-        name = check.quantity.removeprefix("virtual_")
+        name = check.quantity.removeprefix("plated_").removeprefix("virtual_")
         worst[name] = min(worst.get(name, 1.0), check.probability)
     return math.prod(worst.values())
 
 
-def _notes(thread: Thread, readings: Readings, limits: Limits, virtual: Virtual | None) -> Iterator[str]:
+def _notes(
+    thread: Thread, readings: Readings, limits: Limits, virtual: Virtual | None, plating: Plating | None
+) -> Iterator[str]:
     if limits.basis in ("from memory", "estimated"):
         yield f"The limits used for {thread.designation} are {limits.basis}."
     if thread.taper:
         yield "Limits of a taper thread are those at its gauge plane: measure there."
     if readings.side == "internal":
         yield "The major diameter of a hole is left to the tap; it is not needed to tell."
+    if plating is not None:
+        yield from _plating_notes(thread, limits, plating)
     if virtual is None:
         yield (
             "Pitch and flank angles were not measured: their errors take up room that the pitch diameter "
             "alone does not show."
         )
+    if readings.pitch is not None and readings.pitch.kind == "comb":
+        yield "A comb can prove another pitch, but not that this one is within its limits."
+
+
+def _plating_notes(thread: Thread, limits: Limits, plating: Plating) -> Iterator[str]:
+    yield (
+        f"Plating {_um(plating.thickness)} +- {_um(plating.u)} um: the limits of the class hold below it; "
+        "the plated thread may reach the basic sizes but not pass them (from memory)."
+    )
+    found = thickest(thread, limits)
+    if found is None:
+        return
+    allowance, most = found
+    kind = f"class {limits.tolerance_class}".strip()
+    if most > 0:
+        yield (
+            f"The allowance of {kind}, {format_decimal(allowance, 3)} mm on the pitch diameter, takes "
+            f"{_um(most)} um of plating at its limit of most metal."
+        )
+    else:
+        yield f"A part at the limit of most metal of {kind} cannot be plated: there is no allowance."
+
+
+def _um(value: float) -> str:
+    return format_decimal(1000 * value, 1)

@@ -19,23 +19,66 @@ from threadwright.tables.errors import DesignationError, ReadingError, UnknownTh
 from threadwright.tables.numbers import format_decimal, shorten
 from threadwright.tables.registry import find_thread_and_class
 from threadwright.tables.thread import Thread
-from threadwright.tables.wire_relations import pitch_diameter_between_balls, pitch_diameter_from_ball_ends
+from threadwright.tables.wire_relations import (
+    pitch_diameter_between_balls,
+    pitch_diameter_from_ball_ends,
+    span_of_offset_balls,
+)
 from threadwright.tables.wires import wire_constants
 
-__all__ = ["Balls", "Size", "Virtual", "diameters", "virtual_of", "virtual_pitch_diameter"]
+__all__ = ["Balls", "Size", "Virtual", "diameters", "read_balls", "virtual_of", "virtual_pitch_diameter"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balls:
     """Two balls in opposite grooves of a hole.
 
-    ``gap`` is measured between their inner faces, ``span`` over the ball ends of an inside micrometer:
-    give one of them.
+    ``gap`` is measured square to the axis between their inner faces, ``span`` over the ball ends of an inside
+    micrometer, which lie half a pitch apart where the starts are odd: give one of them.
     """
 
     ball: Reading
     gap: Reading | None = None
     span: Reading | None = None
+
+
+def read_balls(ball: str, *, gap: str | None = None, span: str | None = None) -> Balls:
+    """Read what was measured by balls.
+
+    Parameters
+    ----------
+    ball, gap, span : str
+        Texts such as ``"0.85 mm"``; a micrometer is meant where no instrument is named.
+
+    Returns
+    -------
+    Balls
+
+    Raises
+    ------
+    ReadingError
+        If one cannot be read.
+
+    Examples
+    --------
+    >>> read_balls("0.85 mm", gap="7.85 mm").gap.value
+    7.85
+    """
+
+    def between(label: str, text: str | None) -> Reading | None:
+        return None if text is None else _parsed(label, "over_wires", text)
+
+    return Balls(
+        ball=_parsed("ball", "wire", ball), gap=between("ball gap", gap), span=between("ball span", span)
+    )
+
+
+def _parsed(label: str, name: str, text: str) -> Reading:
+    """A reading whose faults are told under its own name."""
+    try:
+        return parse_reading(name, text)
+    except ReadingError as fault:
+        raise ReadingError(f"{label}: {str(fault).partition(': ')[2]}") from None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +93,8 @@ class Size:
     instrument: str
 
     unit: str = "mm"
+    u_beside: float = 0.0
+    """What of the doubt is not the instrument's: that of a plating."""
 
     @property
     def single(self) -> bool:
@@ -138,7 +183,11 @@ def _from_balls(thread: Thread, balls: Balls) -> Size:
     if balls.gap is not None:
         found = pitch_diameter_between_balls(balls.gap.value, **sizes)
     else:
-        found, factor = pitch_diameter_from_ball_ends(given[0].value, **sizes), factor - 2
+        square = given[0].value
+        if thread.starts % 2:  # the grooves on opposite sides lie half a pitch apart
+            centres = span_of_offset_balls(square - balls.ball.value, pitch=thread.pitch_mm)
+            square = centres + balls.ball.value
+        found, factor = pitch_diameter_from_ball_ends(square, **sizes), factor - 2
     return Size(
         quantity="pitch_diameter",
         label="pitch diameter by balls",

@@ -437,6 +437,11 @@ WRONG_ANVIL_U_MM: Final = 0.03
 # um thick. Basis: common practice, no source.
 PLATING_MM: Final = (0.003, 0.012)
 
+# Doubt of a plating of stated thickness, as a share of it: crests take more than flanks and roots. No plating
+# of a thread is thicker than the last number [mm]. Basis: common practice, no source.
+PLATING_U_SHARE: Final = 0.25
+THICKEST_PLATING_MM: Final = 0.2
+
 # --- what a reading costs -------------------------------------------------------------------------
 
 # Minutes that a reading takes a practised person with the tools at hand, by side.

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+import math
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
@@ -16,12 +17,26 @@ if TYPE_CHECKING:
 
 __all__ = ["verify"]
 
+_SEVERAL: Final = ("major", "pitch_diameter", "over_wires", "minor")
+_VERDICTS: Final = {"conforms": "conforms", "does not conform": "does not", "cannot tell": "cannot tell"}
+_SHORT: Final = (
+    ("by known screws", "by screws"),
+    (" pitch diameter over ", ", over "),
+    (" pitch diameter by ", ", by "),
+    ("pitch diameter over ", "pitch dia., "),
+    ("pitch diameter by ", "pitch dia., "),
+    ("virtual pitch diameter", "virtual pitch dia."),
+    ("bare minor diameter", "bare minor dia."),
+    ("plated minor diameter", "plated minor dia."),
+)
+
 
 @click.command(
     epilog="""\b
 Proof of conformity keeps the reading a guard band of 1.645 standard
 uncertainties inside the limits (ISO 14253-1, 95 %); proof of the contrary,
-as far outside. Between them the instrument cannot tell.
+as far outside. Between them the instrument cannot tell. Several readings of
+one diameter are taken together. Exit status 3: it does not conform.
 
 \b
 Example:
@@ -33,17 +48,18 @@ Example:
 )
 @click.argument("designation", nargs=-1, required=True)
 @click.option("--class", "tolerance_class", metavar="CLASS", help="Tolerance class  [default: the usual]")
-@click.option("--major", metavar="LENGTH", help="Major diameter, over the crests of a screw.")
-@click.option("--pitch-diameter", metavar="LENGTH", help="Pitch (effective) diameter.")
+@click.option("--major", multiple=True, metavar="LENGTH", help="Major diameter, over the crests of a screw.")
+@click.option("--pitch-diameter", multiple=True, metavar="LENGTH", help="Pitch (effective) diameter.")
 @click.option("--anvil", type=float, metavar="DEG", help="Whole angle of the thread micrometer's anvils.")
-@click.option("--over-wires", metavar="LENGTH", help="Measurement over wires; needs --wire.")
+@click.option("--over-wires", multiple=True, metavar="LENGTH", help="Measurement over wires; needs --wire.")
 @click.option("--wire", metavar="LENGTH", help="Diameter of the wires.")
 @click.option("--wires", type=int, default=3, show_default=True, metavar="N", help="Wires in use: 3, 2 or 1.")
-@click.option("--minor", metavar="LENGTH", help='Minor diameter; by plugs "6.7..6.8 mm".')
+@click.option("--minor", multiple=True, metavar="LENGTH", help='Minor diameter; by plugs "6.7..6.8 mm".')
 @click.option("--pitch", metavar="PITCH", help='"26 tpi", or "10 pitches over 12.7 mm".')
 @click.option("--flank-angle", metavar="ANGLE", help="Angle of one flank.")
 @click.option("--internal/--external", default=None, help="A hole, or a screw.  [default: as the class says]")
-@click.option("--cast", metavar="SHARE", help='Readings are of a cast that shrinks so much, "0.5 %".')
+@click.option("--plated", metavar="THICKNESS", help='Plating of the part, "8 um" or "5..12 um".')
+@click.option("--cast", metavar="SHARE", help='Readings are of a cast, shrunk by "0.5 %".')
 @click.option("--ball", metavar="LENGTH", help="Diameter of two balls in a hole's grooves.")
 @click.option("--ball-gap", metavar="LENGTH", help="Between the inner faces of the balls.")
 @click.option("--ball-span", metavar="LENGTH", help="Over the ball ends of an inside micrometer.")
@@ -65,6 +81,7 @@ def verify(
     designation: tuple[str, ...],
     tolerance_class: str | None,
     internal: bool | None,
+    plated: str | None,
     ball: str | None,
     ball_gap: str | None,
     ball_span: str | None,
@@ -78,6 +95,7 @@ def verify(
     """Prove from readings that a screw or hole is a thread of a class, that it is not, or neither."""
     from threadwright.cli import format
     from threadwright.conformity import verify as prove
+    from threadwright.plating import parse_plating
     from threadwright.quantities import length_mm
     from threadwright.readings import Readings
     from threadwright.tables.registry import find_thread_and_class
@@ -89,11 +107,14 @@ def verify(
             click.get_current_context(),
         )
     wanted = tolerance_class if named is None else named
+    for name in _SEVERAL:
+        given[name] = given[name][0] if len(given[name]) == 1 else list(given[name]) or None
     answer = prove(
         thread,
         Readings(side=_side(thread, wanted, internal), **given),
         tolerance_class=wanted,
         length=None if length is None else length_mm(length, name="length engaged"),
+        plating=None if plated is None else parse_plating(plated),
         balls=_balls(ball, ball_gap, ball_span),
         enters=screw_enters,
         refused=screw_refused,
@@ -113,33 +134,33 @@ def _side(thread: Thread, tolerance_class: str | None, internal: bool | None) ->
 
 def _balls(ball: str | None, gap: str | None, span: str | None) -> Balls | None:
     """Balls, if any were given."""
-    from threadwright.diameters import Balls
-    from threadwright.reading import Reading
-    from threadwright.reading_text import parse_reading
+    from threadwright.diameters import read_balls
 
-    if ball is None:
-        if gap is None and span is None:
-            return None
-        raise click.UsageError("balls need --ball, their diameter", click.get_current_context())
-
-    def between(text: str | None) -> Reading | None:
-        return None if text is None else parse_reading("over_wires", text)
-
-    return Balls(ball=parse_reading("wire", ball), gap=between(gap), span=between(span))
+    if ball is not None:
+        return read_balls(ball, gap=gap, span=span)
+    if gap is None and span is None:
+        return None
+    raise click.UsageError("balls need --ball, their diameter", click.get_current_context())
 
 
 def _lines(answer: Conformity, unit: LengthUnit) -> list[str]:
     from threadwright.cli.format import columns, heading, paragraph, share, width
     from threadwright.decision import GUARD_FACTOR
 
-    rows: list[tuple[str, ...]] = [("quantity", "read", "limits", "probability", "verdict")]
+    rows: list[tuple[str, ...]] = [("quantity", "read", "+-", "limits", "verdict", "p")]
     for check in answer.checks:
         probability = "-" if check.probability is None else share(check.probability)
-        rows.append((check.label, _read(check, unit), _limits(check, unit), probability, check.decision))
+        read = (_short(check.label), _read(check, unit), _number(check.u, check, unit))
+        rows.append((*read, _limits(check, unit), _VERDICTS[check.decision], probability))
     head, *lines = columns(rows, within=width())
-    remedies = [f"{check.label}: could tell: {check.remedy}." for check in answer.checks if check.remedy]
+    remedies = [f"To tell the {check.label}: {check.remedy}." for check in answer.checks if check.remedy]
+    remedies += [
+        f"To tell the {name}: {by or 'none of a workshop; the tolerance is too narrow'}."
+        for name, by in zip(answer.missing, answer.could_measure, strict=True)
+    ]
     said = [
-        f"Limits of {answer.designation}, {answer.side}; lengths in {unit}, +- is one standard uncertainty."
+        f"Limits of {answer.designation}, {answer.side}, in {unit}; +- is one standard uncertainty, p the "
+        "probability of conformity."
     ]
     said.append(
         f"Proof keeps {GUARD_FACTOR} standard uncertainties off a limit (ISO 14253-1; 95 %, from memory)."
@@ -164,12 +185,16 @@ def _number(value: float, check: Check, unit: LengthUnit) -> str:
     return f"{value:.2f}" if check.unit == "deg" else length(value, unit)
 
 
-def _read(check: Check, unit: LengthUnit) -> str:
-    import math
+def _short(label: str) -> str:
+    """The label cut to what the column holds."""
+    for long, short in _SHORT:
+        label = label.replace(long, short)
+    return label
 
+
+def _read(check: Check, unit: LengthUnit) -> str:
     ends = [_number(value, check, unit) if math.isfinite(value) else "" for value in (check.low, check.high)]
-    value = ends[0] if check.low == check.high else "..".join(ends)
-    return f"{value} +- {_number(check.u, check, unit)}"
+    return ends[0] if check.low == check.high else "..".join(ends)
 
 
 def _limits(check: Check, unit: LengthUnit) -> str:
@@ -180,7 +205,7 @@ def _limits(check: Check, unit: LengthUnit) -> str:
         return f"from {_number(check.least, check, unit)}"
     if check.least == check.greatest:
         return _number(check.least, check, unit)
-    return f"{_number(check.least, check, unit)} to {_number(check.greatest, check, unit)}"
+    return f"{_number(check.least, check, unit)}-{_number(check.greatest, check, unit)}"
 
 
 def _virtual(answer: Conformity, unit: LengthUnit) -> str:
