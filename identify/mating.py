@@ -7,7 +7,7 @@ read. Never force a screw to test a hole; taps are not gauges.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
@@ -24,6 +24,7 @@ WARNING = "Never force a screw to test a hole; taps are not gauges."
 Verdict = Literal[
     "fits", "tight", "binds", "wedges", "strips", "drops through", "does not enter", "another helix"
 ]
+_WITHOUT_END = ("pitch", "load_flank", "clear_flank")
 _COVERAGE = 2.0  # standard uncertainties to either end of a reading's doubt, about 95 %
 
 
@@ -151,7 +152,8 @@ def mate(
     Raises
     ------
     ReadingError
-        If the length is not above 0, readings are of the other side, or wires do not suit the thread.
+        If the length is not above 0, readings are of the other side, wires do not suit the thread, or one
+        flank angle is given of a thread with unlike flanks.
     UnknownThreadError
         If a thread has no such class.
 
@@ -185,12 +187,12 @@ def mate(
         length=engaged,
         verdict=_verdict(read or by_tables),
         cases=(*by_tables, *read),
-        notes=tuple(_notes(screw, hole, read or by_tables)),
+        notes=tuple(_notes(screw, hole, read or by_tables, outer_read, inner_read)),
     )
 
 
 def _sizes_read(thread: Thread, side: Side, readings: Readings | None) -> dict[str, tuple[float, float]]:
-    """Diameters and pitch that were read, each with its standard uncertainty. [mm]"""
+    """Diameters, pitch and flanks that were read, each with its standard uncertainty. [mm, deg]"""
     if readings is None:
         return {}
     if readings.side != side:
@@ -204,6 +206,14 @@ def _sizes_read(thread: Thread, side: Side, readings: Readings | None) -> dict[s
     }
     if readings.pitch is not None:
         found["pitch"] = (readings.pitch.value_mm, readings.pitch.u_mm or 0.0)
+    if readings.flank_angle is not None:
+        if not thread.form.symmetric:
+            raise ReadingError(
+                f"flank angle: the flanks of {thread.designation} differ, so one angle does not say which; "
+                "leave it out"
+            )
+        flank = (readings.flank_angle.value, readings.flank_angle.u)
+        found |= {"load_flank": flank, "clear_flank": flank}
     return found
 
 
@@ -226,9 +236,10 @@ def _read_cases(
 
 
 def _shifted(read: Mapping[str, tuple[float, float]], sign: float) -> dict[str, float]:
-    """Diameters at one end of their doubt; a pitch has no tight end and stays."""
+    """Diameters at one end of their doubt; pitch and flanks have no tight end and stay."""
     return {
-        name: value + (0.0 if name == "pitch" else sign * _COVERAGE * u) for name, (value, u) in read.items()
+        name: value + (0.0 if name in _WITHOUT_END else sign * _COVERAGE * u)
+        for name, (value, u) in read.items()
     }
 
 
@@ -265,7 +276,13 @@ def _verdict(cases: tuple[Case, ...]) -> Verdict:
     return next(_VERDICT_OF[outcome] for outcome in order if outcome in outcomes)
 
 
-def _notes(screw: Thread, hole: Thread, cases: tuple[Case, ...]) -> list[str]:
+def _notes(
+    screw: Thread,
+    hole: Thread,
+    cases: tuple[Case, ...],
+    outer: Mapping[str, tuple[float, float]],
+    inner: Mapping[str, tuple[float, float]],
+) -> list[str]:
     found = []
     if screw.left_hand != hole.left_hand:
         found.append("One is left hand, the other right hand.")
@@ -275,17 +292,7 @@ def _notes(screw: Thread, hole: Thread, cases: tuple[Case, ...]) -> list[str]:
         found.append("Sizes of a taper thread are those at its gauge plane; it starts by its small end.")
     if screw.taper != hole.taper:
         found.append(f"Tapers differ: the screw has {_taper(screw)}, the hole {_taper(hole)}.")
-    drift = screw.pitch_mm - hole.pitch_mm
-    if abs(drift) > 1e-9:
-        found.append(
-            f"The pitches part by {abs(drift):.4f} mm in each thread "
-            f"({100 * abs(drift) / hole.pitch_mm:.1f} %)."
-        )
-    apart = screw.form.thread_angle - hole.form.thread_angle
-    if abs(apart) > 1e-9:
-        found.append(
-            f"The thread angles differ by {abs(apart):g} deg: the flanks touch at one end of their depth."
-        )
+    found += _parting(screw, hole, outer, inner)
     for name, said in (
         ("crest_room", "crest fouls the hole's root"),
         ("root_room", "root fouls the hole's crest"),
@@ -294,6 +301,26 @@ def _notes(screw: Thread, hole: Thread, cases: tuple[Case, ...]) -> list[str]:
         if worst < 0 and not (screw.taper or hole.taper):
             found.append(f"The screw's {said}, at worst by {-worst:.3f} mm on diameter.")
     return found
+
+
+def _parting(
+    screw: Thread,
+    hole: Thread,
+    outer: Mapping[str, tuple[float, float]],
+    inner: Mapping[str, tuple[float, float]],
+) -> Iterator[str]:
+    """How far pitches and thread angles part, as read where they were read."""
+    pitch = inner.get("pitch", (hole.pitch_mm, 0.0))[0]
+    drift = outer.get("pitch", (screw.pitch_mm, 0.0))[0] - pitch
+    if abs(drift) > 1e-9:
+        yield (f"The pitches part by {abs(drift):.4f} mm in each thread ({100 * abs(drift) / pitch:.1f} %).")
+    angles = [
+        2 * read["load_flank"][0] if "load_flank" in read else thread.form.thread_angle
+        for thread, read in ((screw, outer), (hole, inner))
+    ]
+    apart = abs(angles[0] - angles[1])
+    if apart > 1e-9:
+        yield f"The thread angles differ by {apart:.3g} deg: the flanks touch at one end of their depth."
 
 
 def _name(thread: Thread) -> str:

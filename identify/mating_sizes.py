@@ -149,7 +149,8 @@ def sizes_of(
     tolerance_class : str, optional
         The usual commercial class if left out.
     read : mapping, optional
-        Sizes that were measured and count instead: ``major``, ``pitch_diameter``, ``minor``, ``pitch``. [mm]
+        What was measured and counts instead: ``major``, ``pitch_diameter``, ``minor``, ``pitch``,
+        ``load_flank``, ``clear_flank``. [mm, deg]
 
     Returns
     -------

@@ -447,6 +447,28 @@ def test_a_comb_reading_counts_as_the_pitch_of_its_leaf() -> None:
     assert ("binds", EXTRA_TURNS) == (found.cases[4].outcome, found.cases[4].turns)
 
 
+def test_a_flank_angle_that_was_read_counts_on_both_flanks() -> None:
+    screw, hole = find_thread("1/4-20 BSW"), find_thread("1/4-20 UNC")
+    found = mate(screw, hole, screw_readings=Readings(flank_angle="30deg"))
+    assert case("1/4-20 BSW", "1/4-20 UNC").flank_mismatch > 0
+    assert [0.0] * 3 == [one.flank_mismatch for one in found.cases[3:]]
+    assert () == tuple(note for note in found.notes if "angles differ" in note)
+    other = mate(screw, hole, hole_readings=Readings(side="internal", flank_angle="29deg"))
+    assert "The thread angles differ by 3 deg: the flanks touch at one end of their depth." in other.notes
+
+
+def test_a_pitch_that_was_read_is_the_one_that_drifts() -> None:
+    read = Readings(pitch="10 pitches over 10.1 mm +- 0.01 mm")
+    found = mate(find_thread("M6"), find_thread("M6"), screw_readings=read)
+    assert "The pitches part by 0.0100 mm in each thread (1.0 %)." in found.notes
+
+
+def test_one_flank_angle_of_a_thread_with_unlike_flanks_is_refused() -> None:
+    saw = find_thread("2-8 BUTT")
+    with pytest.raises(ReadingError, match="flank angle: the flanks of 2-8 BUTT differ"):
+        mate(saw, saw, screw_readings=Readings(flank_angle="30deg"))
+
+
 @pytest.mark.parametrize("length", [0.0, -1.0, math.inf, math.nan])
 def test_a_length_engaged_must_be_one(length: float) -> None:
     with pytest.raises(ReadingError, match="length engaged: cannot be"):
@@ -564,14 +586,33 @@ def test_the_command_shows_the_pair_at_its_limits(capsys: pytest.CaptureFixture[
     rows = [line.split() for line in lines]
     assert ["basic", "strips", "0.188", "about", "10.6", "65", "%", "55", "%"] in rows
     assert WARNING == lines[-1]
-    assert max(map(len, lines)) <= 100
+    assert max(map(len, lines)) <= 80
 
 
 def test_the_command_takes_readings_lengths_and_inches(capsys: pytest.CaptureFixture[str]) -> None:
     words = ("2 BA", "M5", "--screw-major", "4.62 mm", "--hole-minor", "4.2..4.3 mm", "--unit", "in")
     ran = run(capsys, "mate", *words, "--length", "10 mm")
-    assert "as read, tight end" in ran.out
+    assert "read, tight" in ran.out
     assert "Over 0.3937 in engaged." in ran.out
+
+
+def test_wires_and_flank_angles_are_taken_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("--screw-over-wires", "10.227 mm", "--screw-wire", "0.866 mm", "--hole-flank-angle", "30deg")
+    plain = json.loads(run(capsys, "mate", "M10", "M10", *words, "--json").out)
+    assert 9.026 - 8.926 == pytest.approx(plain["cases"][4]["clearance"], abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("1/2-12 BSW", "1/2-13 UNC", "--screw-major", "0.49 in", "--unit", "in"),
+        ("M5", "2 BA", "--hole-minor", "3.7..3.9 mm"),
+        ("No. 10-32 UNF", "--dangers"),
+        ("1/4-28 UNF", "--dangers"),
+    ],
+)
+def test_every_line_fits_80_columns(words: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    assert [] == [line for line in run(capsys, "mate", *words).out.splitlines() if len(line) > 80]
 
 
 def test_a_pair_without_a_joint_shows_no_turns(capsys: pytest.CaptureFixture[str]) -> None:
@@ -624,6 +665,27 @@ def test_a_thread_without_dangers_says_so(capsys: pytest.CaptureFixture[str]) ->
         (["M5", "M5", "--screw-major", "5"], "screw, major diameter:"),
         (["M5", "M5", "--hole-minor", "4,2 mm"], "hole, minor diameter: cannot read '4,2 mm'"),
         (["M5", "M5", "--length", "-5 mm"], "length engaged"),
+        ([], "0 threads named"),
+        (["M5", "M5", "--length", "5"], "length engaged: '5' has no unit"),
+        (["M5", "M5", "--screw-pitch-diameter", "4,4 mm"], "screw, pitch diameter: cannot read '4,4 mm'"),
+        (["M5", "M5", "--screw-minor", "nan mm"], "screw, minor diameter: cannot read 'nan mm'"),
+        (["M5", "M5", "--screw-pitch", "0.8"], "screw, pitch: '0.8' has no unit"),
+        (["M5", "M5", "--screw-flank-angle", "60"], "screw, flank angle: '60' has no unit"),
+        (["M5", "M5", "--screw-over-wires", "5.2 mm"], "screw, over wires: needs the diameter"),
+        (["M5", "M5", "--screw-wire", "0.5 mm"], "screw, "),
+        (["M5", "M5", "--screw-over-wires", "5 mm", "--screw-wire", "2 mm"], "leaves no screw between wires"),
+        (["M5", "M5", "--screw-over-wires", "9 mm", "--screw-wire", "2 mm"], "does not reach the flanks"),
+        (["M5", "M5", "--screw-over-wires", "5 mm", "--screw-wire", "x"], "screw, wire: cannot read 'x'"),
+        (["M5", "M5", "--hole-major", "0 mm"], "hole, major diameter: '0 mm' is impossible"),
+        (["M5", "M5", "--hole-pitch-diameter", "4.5"], "hole, pitch diameter: '4.5' has no unit"),
+        (["M5", "M5", "--hole-minor", "4.3..4.2 mm"], "hole, minor diameter: interval"),
+        (["M5", "M5", "--hole-pitch", "0 tpi"], "hole, pitch: '0 tpi' is no thread"),
+        (["M5", "M5", "--hole-flank-angle", "89deg"], "hole, flank angle: 89 deg is impossible"),
+        (["2-8 BUTT", "2-8 BUTT", "--screw-flank-angle", "30deg"], "the flanks of 2-8 BUTT differ"),
+        (["M5", "--dangers", "--top", "many"], "'many' is not a valid integer"),
+        (["M5", "M6", "--dangers"], "no table holds 'M5 M6'"),
+        (["M5", "--dangers", "--screw-wire", "0.5 mm"], "--dangers takes one thread and no readings"),
+        (["M5", "M6", "--unit", "ell"], "'ell' is not one of"),
     ],
 )
 def test_a_faulty_pair_is_refused_in_one_line(

@@ -18,7 +18,12 @@ if TYPE_CHECKING:
 
 __all__ = ["danger_lines", "mate"]
 
-_READ = ("major", "pitch_diameter", "minor", "pitch")
+_READ = {
+    "screw": ("major", "pitch_diameter", "over_wires", "wire", "minor", "pitch", "flank_angle"),
+    "hole": ("major", "pitch_diameter", "minor", "pitch", "flank_angle"),
+}
+_SHORT = {"as read, tight end": "read, tight", "as read, loose end": "read, loose"}
+_WIDTH = 80
 
 
 @click.command(
@@ -37,12 +42,18 @@ Example:
 @click.option("--top", type=int, metavar="N", help="Most dangers to list for each side  [default: all]")
 @click.option("--screw-major", metavar="LENGTH", help="Read on the screw.")
 @click.option("--screw-pitch-diameter", metavar="LENGTH", help="Read on the screw.")
+@click.option(
+    "--screw-over-wires", metavar="LENGTH", help="Over three wires on the screw; needs --screw-wire."
+)
+@click.option("--screw-wire", metavar="LENGTH", help="Diameter of those wires.")
 @click.option("--screw-minor", metavar="LENGTH", help="Read on the screw.")
 @click.option("--screw-pitch", metavar="PITCH", help='Read on the screw, "10 pitches over 12.7 mm".')
+@click.option("--screw-flank-angle", metavar="ANGLE", help="One flank of the screw.")
 @click.option("--hole-major", metavar="LENGTH", help="Read in the hole, or on a cast of it.")
 @click.option("--hole-pitch-diameter", metavar="LENGTH", help="Read in the hole.")
 @click.option("--hole-minor", metavar="LENGTH", help='Read in the hole; by plugs "4.2..4.3 mm".')
 @click.option("--hole-pitch", metavar="PITCH", help="Read in the hole.")
+@click.option("--hole-flank-angle", metavar="ANGLE", help="One flank of the hole, on a cast.")
 @click.option("--length", metavar="LENGTH", help="Length engaged  [default: one diameter of the screw]")
 @click.option(
     "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
@@ -94,7 +105,7 @@ def _readings(part: str, side: str, given: dict[str, Any]) -> Readings | None:
     from threadwright.readings import Readings
     from threadwright.tables.errors import ReadingError
 
-    read = {name: given[f"{part}_{name}"] for name in _READ}
+    read = {name: given[f"{part}_{name}"] for name in _READ[part]}
     if all(value is None for value in read.values()):
         return None
     try:
@@ -108,16 +119,16 @@ def _lines(answer: Mating, unit: LengthUnit) -> list[str]:
     from threadwright.mating import WARNING
 
     rows: list[tuple[str, ...]] = [
-        ("sizes", "outcome", "flank room", "turns by hand", "overlap", "strength left"),
+        ("sizes", "outcome", "flank room", "turns", "overlap", "strength"),
         *(_row(case, unit) for case in answer.cases),
     ]
     head, *lines = columns(rows, within=width())
     read = len(rows) > 4
     said = [
         f"Over {_length(answer.length, unit)} {unit} engaged. Flank room: clearance on the pitch diameter "
-        f"less what unlike flank angles take up, in {unit}. Turns: of a rigid pair, and one more for chamfer "
-        "and burrs (common practice, no source). Overlap: of the hole's basic depth. Strength: of the proper "
-        "pair at the same limits.",
+        f"less what unlike flank angles take up, in {unit}. Turns: by hand before it binds, of a rigid pair, "
+        "and one more for chamfer and burrs (common practice, no source). Overlap: of the hole's basic "
+        "depth. Strength: what is left of that of the proper pair at the same limits.",
         *(["What was not read counts at its basic size; the ends lie 2 standard uncertainties off."] * read),
         *answer.notes,
         WARNING,
@@ -130,7 +141,7 @@ def _row(case: Case, unit: LengthUnit) -> tuple[str, ...]:
     caught = case.outcome in ("binds", "wedges", "strips", "runs")
     turns = "no limit" if math.isinf(case.turns) else f"about {case.turns:.1f}"
     return (
-        case.sizes,
+        _SHORT.get(case.sizes, case.sizes),
         case.outcome,
         _length(room, unit),
         turns if caught else "-",
@@ -185,11 +196,19 @@ def danger_lines(thread: Thread, found: tuple[LookAlike, ...], what: str) -> lis
     part = "hole" if what.startswith("screws") else "screw"
     if not found:
         return [heading(f"The tables hold no {what} the {thread.designation} {part}.")]
-    rows: list[tuple[str, ...]] = [("thread", "by hand", "at", "overlap", "also called")]
-    rows += [
-        (one.designation, one.words(), one.sizes, f"{100 * one.overlap_share:.0f} %", ", ".join(one.also))
-        for one in found
-    ]
-    head, *lines = columns(rows, within=width())
+    rows: list[tuple[str, ...]] = [("thread", "by hand", "at", "overlap")]
+    rows += [(one.designation, one.words(), one.sizes, f"{100 * one.overlap_share:.0f} %") for one in found]
+    room = _WIDTH - 4 - sum(2 + max(map(len, column)) for column in zip(*rows, strict=True))
+    also = ["also called", *(_fitting(one.also, room) for one in found)]
+    head, *lines = columns([(*row, name) for row, name in zip(rows, also, strict=True)], within=width())
     title = f"{what[0].upper()}{what[1:]} the {thread.designation} {part}:"
     return [heading(title), heading(head), *lines]
+
+
+def _fitting(names: tuple[str, ...], room: int) -> str:
+    """As many names as there is room for; JSON has them all."""
+    for number in range(len(names), 0, -1):
+        text = ", ".join([*names[:number], *(["..."] if number < len(names) else [])])
+        if len(text) <= room:
+            return text
+    return "..." if names else ""
