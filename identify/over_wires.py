@@ -18,8 +18,9 @@ from threadwright.reading_text import parse_reading
 from threadwright.tables.errors import FileFaultError, ReadingError
 from threadwright.tables.numbers import format_decimal, shorten
 from threadwright.tables.thread import Thread
+from threadwright.tables.wire_contact import contact_best_wire, lead_angle
 from threadwright.tables.wire_relations import elastic_compression
-from threadwright.tables.wires import size_over_wires, wire_constants
+from threadwright.tables.wires import CLOSED_BELOW, size_over_wires, wire_constants
 
 __all__ = [
     "ClassSizes",
@@ -259,7 +260,7 @@ def wire_sheet(
     at_hand = sorted({reading.value: reading for reading in owned}.values(), key=lambda one: one.value)
     fit = [_owned(thread, one) for one in at_hand if least <= one.value <= greatest]
     fit.sort(key=lambda one: one.u_pitch_diameter)
-    best = constants.best * pitch
+    best = _best(thread)
     used = wire if wire is not None else fit[0].wire if fit else best
     basic = thread.pitch_diameter_basic * thread.to_mm
     limits = [row.in_mm() for row in thread.all_limits if row.side == "external"]
@@ -366,6 +367,16 @@ def _wire(text: str, *, marked: bool) -> Reading:
 def _range(thread: Thread) -> tuple[float, float]:
     constants = wire_constants(thread.form)
     return constants.least * thread.pitch_mm, constants.greatest * thread.pitch_mm
+
+
+def _best(thread: Thread) -> float:
+    """Wire that touches at the pitch diameter; on a steep thread one a little thinner than the form's own."""
+    level = wire_constants(thread.form).best * thread.pitch_mm
+    sizes = {"lead": thread.lead_mm, "pitch_diameter": thread.pitch_diameter_basic * thread.to_mm}
+    if float(lead_angle(**sizes)) <= CLOSED_BELOW:
+        return level
+    touching = contact_best_wire(flank_angle=thread.form.flank_angle, pitch=thread.pitch_mm, **sizes)
+    return max(touching, _range(thread)[0])  # on a sharp V it would not stand proud of the crests
 
 
 def _owned(thread: Thread, one: Reading) -> OwnedWire:

@@ -27,6 +27,7 @@ from threadwright.tables.catalogue import candidates, has_side
 from threadwright.tables.errors import FileFaultError, ReadingError, TableError
 from threadwright.tables.form import Form
 from threadwright.tables.registry import find_thread
+from threadwright.tables.wire_contact import contact_best_wire
 
 SYMMETRIC = [int(i) for i in np.flatnonzero(np.isfinite(candidates().wire_factor) & has_side("external"))]
 
@@ -139,6 +140,22 @@ def test_wires_lie_on_an_external_thread_only(capsys: pytest.CaptureFixture[str]
     assert "Taper thread: sizes are those at the gauge plane" in run(capsys, "wires", "R 1/8").out
 
 
+# lead 8 mm on 18 mm: 8.05 deg; the handbook's table of steep Acme wires is as much thinner
+def test_a_steep_thread_wants_a_thinner_wire_that_touches_at_the_pitch_diameter() -> None:
+    two = find_thread("Tr 20x8P4")
+    best = wire_sheet(two).best
+    assert contact_best_wire(flank_angle=15.0, pitch=4.0, lead=8.0, pitch_diameter=18.0) == best
+    assert 0.985 * 0.517638 * 4 < best < 0.995 * 0.517638 * 4
+    assert 0.517638 * 4 == pytest.approx(wire_sheet(find_thread("Tr 20x4")).best, abs=1e-5)
+
+
+def test_every_thread_that_takes_wires_has_a_best_one_inside_its_range() -> None:
+    threads = [candidates().thread(index, "external") for index in SYMMETRIC[::17]]
+    for thread in (*threads, find_thread("No. 4-36 V")):
+        sheet = wire_sheet(thread)
+        assert sheet.least <= sheet.best < sheet.greatest, thread.designation
+
+
 # --- drawer -------------------------------------------------------------------------------------------
 
 
@@ -190,7 +207,7 @@ def test_the_command_shows_sizes_at_the_limits(capsys: pytest.CaptureFixture[str
     assert 0 == ran.status
     lines = ran.out.splitlines()
     assert "Wires for 3/8-20 BSF, Whitworth 55 deg" == lines[0]
-    assert "  medium  8.567 to 8.679  9.723 to 9.835    8.223 to 8.335   9.624 to 9.680" in lines
+    assert "  medium  8.567-8.679     9.723-9.835       8.223-8.335      9.624-9.680" in lines
     assert "Best wire 0.716 mm; any from 0.642 to 1.083" in ran.out
     assert max(map(len, lines)) <= 80
 
@@ -229,9 +246,31 @@ def test_the_json_of_wires_holds_every_size(capsys: pytest.CaptureFixture[str]) 
         (["M8", "--owned", "0,7 mm"], "wire: "),
         (["M8", "--drawer", "/nowhere/at/all.toml"], "cannot read it"),
         (["M99"], "no table holds 'M99'"),
+        (["M8", "--wire", "-0.7 mm"], "wire: '-0.7 mm' is negative"),
+        (["M8", "--wire", "0,7 mm"], "wire: cannot read '0,7 mm'"),
+        (["M8", "--wire", "nan mm"], "wire: cannot read 'nan mm'"),
+        (["M8", "--owned", ""], "wire: cannot read ''"),
+        (["M8", "--owned", "0.7 mm,,0.8 mm"], "wire: cannot read ''"),
+        (["M8", "--owned", "0.6..0.7 mm"], "wire: '0.6..0.7 mm' is an interval"),
+        (["M8", "--owned", "0.7 mm by guess"], "wire: "),
+        (["M8", "--drawer", "."], "cannot read it"),
+        (["M8", "--unit", "ell"], "'ell' is not one of"),
+        (["M8", "--wire"], "requires an argument"),
+        (["2-8 BUTT"], "wires need a symmetric form"),
+        (["Rc 1/8"], "wires lie on an external thread only"),
     ],
 )
 def test_a_faulty_question_is_refused_in_one_line(
     words: list[str], said: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert said in run(capsys, "wires", *words).refusal
+    refusal = run(capsys, "wires", *words).refusal
+    assert said in refusal or said in refusal.lower()
+
+
+@pytest.mark.parametrize(
+    "words", [("3/8-20 BSF", "--unit", "in"), ("Tr 20x8P4",), ("1-5 ACME", "--unit", "in")]
+)
+def test_every_line_fits_80_columns(words: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    ran = run(capsys, "wires", *words, "--owned", "0.7 mm, 0.72 mm by micrometer, 2.1 mm, 2.6 mm, 9 mm")
+    assert 0 == ran.status
+    assert [] == [line for line in ran.out.splitlines() if len(line) > 80]

@@ -85,6 +85,16 @@ def test_the_three_rows_that_are_off_in_the_handbook_agree_within_a_ten_thousand
         assert abs(Fraction(value) - row.number) < HANDBOOK_TABLE
 
 
+# Machinery's Handbook 31st ed. p. 2134: 5 tpi, 13.952 deg, w = 0.10024 in; C + c = 0.1248 for four starts
+def test_the_example_for_four_starts_prints_the_figure_of_two() -> None:
+    found = {}
+    for starts in (2, 4):
+        middle = starts * 0.2 / (math.pi * math.tan(math.radians(13.952)))
+        found[starts] = _over(ACME, 0.2, starts * 0.2, middle, 0.10024) - middle
+    assert 0.1248 == pytest.approx(found[2], abs=5e-5)
+    assert 0.1251 == pytest.approx(found[4], abs=5e-5)
+
+
 def test_the_rake_corrections_of_the_national_physical_laboratory_are_those_of_the_contact() -> None:
     rows = [row for row in formula_rows("wires") if row.topic == "lead_correction"]
     assert len(rows) == 25

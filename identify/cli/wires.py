@@ -79,7 +79,8 @@ def _lines(sheet: WireSheet, unit: LengthUnit) -> list[str]:
     ]
     after = [
         f"Under {sheet.force:g} N, steel wires and flanks give way by {sheet.compression * micro:.0f} {word} "
-        "(estimated): the reading is that much small; it is not in the sizes.",
+        "(estimated), and the micrometer reads that much small: add it to the reading; it is not in the "
+        "sizes.",
         "Two wires need square jaws: the size is between the anvils less both wires. One wire lies against "
         "the opposite crest: the sizes are for a screw of basic major diameter; with your own crest d, "
         "M = 2 x reading - d.",
@@ -98,7 +99,7 @@ def _row(name: str, one: ClassSizes, unit: LengthUnit) -> tuple[str, ...]:
     from threadwright.cli.format import length
 
     ranges = (one.pitch_diameter, one.three_wires, one.two_wires, one.one_wire)
-    shown = (" to ".join(dict.fromkeys(length(end, unit) for end in ends)) for ends in ranges)
+    shown = ("-".join(dict.fromkeys(length(end, unit) for end in ends)) for ends in ranges)
     return (name, *shown)
 
 
@@ -109,14 +110,18 @@ def _owned(sheet: WireSheet, unit: LengthUnit) -> list[str]:
     found: list[str] = []
     if sheet.owned:
         rows: list[tuple[str, ...]] = [
-            ("owned", "known to", "doubt from the wire", "from the flank angle", "in all, over three wires")
+            ("owned", "known to", "doubt by the wire", "by the flanks", "in all, over three")
         ]
         for one in sheet.owned:
             sizes = (one.wire, one.u_wire, one.u_from_wire, one.u_from_flank, one.u_pitch_diameter)
             rows.append(tuple(length(size, unit) for size in sizes))
         head, *lines = columns(rows, within=width())
         found += ["", heading(head), *lines]
-        found.append(paragraph("Doubt: standard uncertainty of the pitch diameter. Use wires of one size."))
+        found.append(
+            paragraph(
+                "Doubt: standard uncertainty of the pitch diameter, least first. Use wires of one size."
+            )
+        )
     if sheet.unfit:
         sizes_out = ", ".join(length(size, unit) for size in sheet.unfit)
         found += ["", paragraph(f"Owned, but outside the range: {sizes_out} {unit}.")]
