@@ -433,10 +433,57 @@ def test_a_scale_object_goes_through_the_command(tmp_path: Path, capsys: pytest.
     assert json.loads(ran.out)["scale"]["x_mm"] == pytest.approx(25.4 / 1200, rel=0.002)
 
 
-def test_the_command_refuses_in_one_line(plain: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert "give either the dpi" in run(capsys, "scan", str(plain)).refusal
-    assert "no file" in run(capsys, "scan", "missing.png", "--dpi", "1200").refusal
-    assert (
-        "cannot read '1,2'"
-        in run(capsys, "scan", str(plain), "--scale-object", "9 mm", "--box", "1,2").refusal
-    )
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ([], "give either the dpi"),
+        (["--dpi", "0"], "from 50 to 20000"),
+        (["--dpi", "-1200"], "from 50 to 20000"),
+        (["--dpi", "nan"], "from 50 to 20000"),
+        (["--dpi", "inf"], "from 50 to 20000"),
+        (["--dpi", "fine"], "'fine' is not a valid float"),
+        (["--dpi"], "requires an argument"),
+        (["--dpi", "1200", "--scale-object", "25 mm", "--box", "1,2,90,90"], "give either the dpi"),
+        (["--scale-object", "25.00 mm"], "give the box"),
+        (["--scale-object", "25", "--box", "1,2,90,90"], "scale object: '25' has no unit"),
+        (["--scale-object", "25,0 mm", "--box", "1,2,90,90"], "scale object: cannot read '25,0 mm'"),
+        (["--scale-object", "0 mm", "--box", "1,2,90,90"], "scale object: '0 mm' is impossible"),
+        (["--scale-object", "9 mm", "--box", "1,2"], "cannot read '1,2'"),
+        (["--scale-object", "9 mm", "--box", "1,2,0,-5"], "does not lie in the picture"),
+        (["--box", "1,2,90,90"], "give the scale object"),
+        (["--dpi", "1200", "--identfy"], "no such option"),
+    ],
+)
+def test_a_faulty_question_is_refused_in_one_line(
+    words: list[str], said: str, plain: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    refused = run(capsys, "scan", str(plain), *words).refusal
+    assert said in refused or said in refused.lower()
+
+
+def test_a_file_that_is_no_picture_is_refused_in_one_line(
+    plain: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = tmp_path / "text.png"
+    text.write_text("no picture", encoding="utf-8")
+    empty = tmp_path / "empty.png"
+    empty.touch()
+    huge = tmp_path / "huge.png"
+    huge.write_bytes(png_header(60_000, 60_000))
+    blank = saved(tmp_path, np.full((300, 400), 255, np.uint8))
+    for path, said in (
+        ("missing.png", "no file"),
+        (str(tmp_path), "cannot be read"),
+        (str(text), "not a picture that can be read"),
+        (str(empty), "not a picture that can be read"),
+        (str(huge), "far too large; crop it"),
+        (str(blank), "nothing stands out"),
+    ):
+        assert said in run(capsys, "scan", path, "--dpi", "1200").refusal
+    assert "unexpected extra argument" in run(capsys, "scan", str(plain), str(plain)).refusal.lower()
+    assert "missing argument" in run(capsys, "scan").refusal.lower()
+
+
+def test_every_line_of_the_command_fits_80_columns(plain: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    ran = run(capsys, "scan", str(plain), "--dpi", "1200")
+    assert [] == [line for line in ran.out.splitlines() if len(line) > 80]
