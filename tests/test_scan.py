@@ -18,6 +18,7 @@ from PIL import Image
 
 from command_line import run
 from helicoid import COMMON, FORMS, Shadow, disc_box, draw, random_shadow, silhouette
+from project_files import ROOT
 from threadwright import judgement
 from threadwright.ranking import identify
 from threadwright.scan import Measured, Scale, ScanResult, parse_box, scan
@@ -487,3 +488,12 @@ def test_a_file_that_is_no_picture_is_refused_in_one_line(
 def test_every_line_of_the_command_fits_80_columns(plain: Path, capsys: pytest.CaptureFixture[str]) -> None:
     ran = run(capsys, "scan", str(plain), "--dpi", "1200")
     assert [] == [line for line in ran.out.splitlines() if len(line) > 80]
+
+
+def test_the_sample_is_the_screw_that_it_was_drawn_from(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("scan", str(ROOT / "samples" / "scan-screw.png"), "--dpi", "1200", "--identify", "--json")
+    found = json.loads(run(capsys, *words).out)
+    assert "3/8-20 BSF" == found["identification"]["candidates"][0]["designation"]
+    for name, drawn in (("pitch", 1.27), ("major", 9.41)):
+        size = found["sizes"][name]
+        assert abs(size["value"] - drawn) <= 2 * size["u"]

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["verify"]
 
 _SEVERAL: Final = ("major", "pitch_diameter", "over_wires", "minor")
+_ALL_BUT_SURE: Final = 1 - 1e-9  # no reading makes it certain, whatever a float rounds to
 _VERDICTS: Final = {"conforms": "conforms", "does not conform": "does not", "cannot tell": "cannot tell"}
 _SHORT: Final = (
     ("by known screws", "by screws"),
@@ -149,7 +150,7 @@ def _lines(answer: Conformity, unit: LengthUnit) -> list[str]:
 
     rows: list[tuple[str, ...]] = [("quantity", "read", "+-", "limits", "verdict", "p")]
     for check in answer.checks:
-        probability = "-" if check.probability is None else share(check.probability)
+        probability = "-" if check.probability is None else share(min(check.probability, _ALL_BUT_SURE))
         read = (_short(check.label), _read(check, unit), _number(check.u, check, unit))
         rows.append((*read, _limits(check, unit), _VERDICTS[check.decision], probability))
     head, *lines = columns(rows, within=width())
@@ -166,7 +167,9 @@ def _lines(answer: Conformity, unit: LengthUnit) -> list[str]:
         f"Proof keeps {GUARD_FACTOR} standard uncertainties off a limit (ISO 14253-1; 95 %, from memory)."
     )
     if answer.probability is not None:
-        said.append(f"Probability that all that was read conforms: {share(answer.probability)}.")
+        said.append(
+            f"Probability that all that was read conforms: {share(min(answer.probability, _ALL_BUT_SURE))}."
+        )
     if answer.virtual is not None:
         said.append(_virtual(answer, unit))
     return [
