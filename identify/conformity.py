@@ -64,15 +64,16 @@ class Conformity:
     missing: tuple[str, ...]
     """Diameters without which conformity cannot be proven."""
     could_measure: tuple[str, ...]
-    """An instrument for each of them; empty where none of a workshop is fine enough."""
+    """An instrument for each of them, or why none would do."""
     virtual: Virtual | None
     plating: Plating | None
     notes: tuple[str, ...]
 
     @property
     def designation(self) -> str:
-        """Thread and class."""
-        return " ".join(part for part in (self.thread.designation, self.tolerance_class) if part)
+        """Thread, hand if it is the left one, and class."""
+        hand = "LH" if self.thread.left_hand else ""
+        return " ".join(part for part in (self.thread.designation, hand, self.tolerance_class) if part)
 
     def sentence(self) -> str:
         """The verdict on the thread in words."""
@@ -96,6 +97,7 @@ class Conformity:
         return {
             "schema_version": 1,
             "thread": self.thread.designation,
+            "left_hand": self.thread.left_hand,
             "side": self.side,
             "tolerance_class": self.tolerance_class,
             "limits_basis": self.basis,

@@ -85,7 +85,7 @@ def could_measure(thread: Thread, limits: Limits, quantity: str) -> str:
     Returns
     -------
     str
-        Instrument and its standard uncertainty; empty where none is fine enough for the tolerance.
+        Instrument and its standard uncertainty, or why none would do.
 
     Examples
     --------
@@ -94,10 +94,13 @@ def could_measure(thread: Thread, limits: Limits, quantity: str) -> str:
     'a thread micrometer (standard uncertainty 0.015 mm)'
     """
     width = getattr(limits, f"{quantity}_max") - getattr(limits, f"{quantity}_min")
-    for name, u in _instruments(thread, limits.side, quantity):
+    instruments = _instruments(thread, limits.side, quantity)
+    for name, u in instruments:
         if not 2 * GUARD_FACTOR * u >= width:  # an open end leaves room for any instrument
             return f"{name} (standard uncertainty {format_decimal(u, 3)} mm)"
-    return ""
+    if not instruments:
+        return "none of a workshop: wires, balls and anvils need flanks of one angle"
+    return f"none of a workshop: the tolerance, {format_decimal(width, 3)} mm, is too narrow"
 
 
 def _instruments(thread: Thread, side: str, quantity: str) -> list[tuple[str, float]]:

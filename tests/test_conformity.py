@@ -587,9 +587,17 @@ def test_for_a_diameter_that_was_not_measured_an_instrument_is_named() -> None:
     assert ("measured balls and slip gauges (standard uncertainty 0.01 mm)",) == hole.could_measure
     limits = find_thread("M8").limits("external", "6g")
     # 2 x 1.645 x 0.01 mm: over wires is fine enough for 0.034 mm, and nothing is for 0.03 mm
-    for tolerance, named in ((0.034, "a micrometer over measured wires"), (0.03, "")):
-        narrow = replace(limits, pitch_diameter_min=limits.pitch_diameter_max - tolerance)
-        assert named == could_measure(find_thread("M8"), narrow, "pitch_diameter").partition(" (")[0]
+    narrow = "none of a workshop: the tolerance, 0.03 mm, is too narrow"
+    for tolerance, named in ((0.034, "a micrometer over measured wires"), (0.03, narrow)):
+        tight = replace(limits, pitch_diameter_min=limits.pitch_diameter_max - tolerance)
+        assert named == could_measure(find_thread("M8"), tight, "pitch_diameter").partition(" (")[0]
+    (saw,) = proved("2-8 BUTT", major="1.99 in").could_measure
+    assert "none of a workshop: wires, balls and anvils need flanks of one angle" == saw
+
+
+def test_a_left_hand_thread_is_named_with_its_hand(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "conforms to M8x1.25 LH 6g" in proved("M8 LH", major="7.9 mm").sentence()
+    assert "Wires for M8x1.25 LH, ISO 60 deg" in run(capsys, "wires", "M8", "LH").out
 
 
 def test_the_json_names_an_instrument_for_what_is_missing_and_the_plating() -> None:

@@ -156,8 +156,7 @@ def _lines(answer: Conformity, unit: LengthUnit) -> list[str]:
     head, *lines = columns(rows, within=width())
     remedies = [f"To tell the {check.label}: {check.remedy}." for check in answer.checks if check.remedy]
     remedies += [
-        f"To tell the {name}: {by or 'none of a workshop; the tolerance is too narrow'}."
-        for name, by in zip(answer.missing, answer.could_measure, strict=True)
+        f"To tell the {name}: {by}." for name, by in zip(answer.missing, answer.could_measure, strict=True)
     ]
     said = [
         f"Limits of {answer.designation}, {answer.side}, in {unit}; +- is one standard uncertainty, p the "

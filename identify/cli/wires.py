@@ -90,7 +90,8 @@ def _lines(sheet: WireSheet, unit: LengthUnit) -> list[str]:
             "Taper thread: sizes are those at the gauge plane; the wires tilt with the taper, which is not "
             "counted."
         )
-    title = heading(f"Wires for {sheet.thread.designation}, {sheet.thread.form.name}")
+    hand = " LH" if sheet.thread.left_hand else ""
+    title = heading(f"Wires for {sheet.thread.designation}{hand}, {sheet.thread.form.name}")
     sizes = ["", heading(head), *lines, *_owned(sheet, unit), ""]
     return [title, *map(paragraph, said), *sizes, *map(paragraph, after)]
 
