@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
@@ -256,13 +255,8 @@ def _grade() -> ScrewGrade:
 
 def _screw() -> str:
     grade = _grade()
-    return f"{grade.name}, {grade.tensile_MPa(1.0):.0f} MPa ({'; '.join(_basis(grade))})"
-
-
-def _basis(grade: ScrewGrade) -> Iterator[str]:
-    yield grade.source.document
-    if not grade.source.seen:
-        yield "from memory"
+    memory = "" if grade.source.seen else "; from memory"
+    return f"{grade.name}, {grade.tensile_MPa(1.0):.0f} MPa ({grade.source.document}{memory})"
 
 
 def _spanner(one: Hexagon) -> dict[str, str]:
