@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import json
 import re
 import subprocess
 import zlib
@@ -171,3 +172,13 @@ def test_a_faulty_question_is_refused_in_one_line_and_writes_nothing(
     monkeypatch.chdir(tmp_path)
     assert said in run(capsys, "template", *words).refusal.lower()
     assert [] == list(tmp_path.iterdir())
+
+
+def test_the_json_says_what_was_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "m.svg"
+    plain = json.loads(run(capsys, "template", "M", "-o", str(path), "--paper", "Letter", "--json").out)
+    assert (1, "M", "Letter", 100) == (
+        plain["schema_version"], plain["system"], plain["paper"], plain["check_bar_mm"],
+    )  # fmt: skip
+    assert ["M, 1 of 2", "M, 2 of 2"] == plain["pages"]
+    assert path.stat().st_size > 1000

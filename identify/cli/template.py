@@ -25,7 +25,8 @@ Example:
 @click.option(
     "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Size of the pages."
 )
-def template(system: str, path: str, paper: str) -> int:
+@click.option("--json", "as_json", is_flag=True, help="Say in JSON what was drawn.")
+def template(system: str, path: str, paper: str, *, as_json: bool) -> int:
     """Draw each pitch of a series at true scale, to lay a screw against.
 
     SYSTEM is a symbol of 'threadwright table --list', such as BSF.
@@ -35,5 +36,12 @@ def template(system: str, path: str, paper: str) -> int:
     check_ending(path)
     from threadwright.sheet.template import compose_template
 
-    write_sheet(compose_template(system, paper=paper, made_with=f"threadwright {VERSION}"), path)
+    sheet = compose_template(system, paper=paper, made_with=f"threadwright {VERSION}")
+    write_sheet(sheet, path)
+    if as_json:
+        from threadwright.cli import format
+
+        pages = [page.title for page in sheet.pages]
+        drawn = {"system": system, "title": sheet.title, "paper": paper, "pages": pages, "check_bar_mm": 100}
+        click.echo(format.as_json({"schema_version": 1, "path": path, **drawn}))
     return DONE
