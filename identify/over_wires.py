@@ -15,7 +15,7 @@ from threadwright import judgement
 from threadwright.instruments import wires_uncertainty
 from threadwright.reading import Reading
 from threadwright.reading_text import parse_reading
-from threadwright.tables.errors import FileFaultError, ReadingError
+from threadwright.tables.errors import FileFaultError, ReadingError, TableError
 from threadwright.tables.numbers import format_decimal, shorten
 from threadwright.tables.thread import Thread
 from threadwright.tables.wire_contact import contact_best_wire, lead_angle
@@ -375,7 +375,10 @@ def _best(thread: Thread) -> float:
     sizes = {"lead": thread.lead_mm, "pitch_diameter": thread.pitch_diameter_basic * thread.to_mm}
     if float(lead_angle(**sizes)) <= CLOSED_BELOW:
         return level
-    touching = contact_best_wire(flank_angle=thread.form.flank_angle, pitch=thread.pitch_mm, **sizes)
+    try:
+        touching = contact_best_wire(flank_angle=thread.form.flank_angle, pitch=thread.pitch_mm, **sizes)
+    except TableError:  # so steep that no wire finds a rest; the sizes over it say so
+        return level
     return max(touching, _range(thread)[0])  # on a sharp V it would not stand proud of the crests
 
 
