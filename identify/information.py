@@ -53,6 +53,7 @@ class Option:
     unit: str
     expected: tuple[tuple[float, float] | None, ...]
     wire_mm: float | None = None
+    piece: str = ""
 
     @property
     def worth(self) -> float:
@@ -341,7 +342,7 @@ def _trials(among: _Leaders) -> list[Option]:
         shown = np.stack([outcome_probability(tried, side=among.side)[among.cand] for tried in outcomes])
         density = np.vstack([shown, np.clip(1 - shown.sum(axis=0), 0, 1)])
         bits = among.tells(density, np.ones(len(density)))
-        how = f"a good {piece.designation} {kind}"
-        minutes = _effort(among, "tried")
-        found.append(Option("tried", how, kind, minutes, bits, "", (None,) * len(among.cand)))
+        name = f"{piece.designation} {kind}"
+        minutes, unknown = _effort(among, "tried"), (None,) * len(among.cand)
+        found.append(Option("tried", f"a good {name}", kind, minutes, bits, "", unknown, piece=name))
     return found

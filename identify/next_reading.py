@@ -6,6 +6,7 @@ take away, and what it costs, is worked out in :mod:`threadwright.information`.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -19,7 +20,7 @@ from threadwright.ranking import observe
 if TYPE_CHECKING:
     from threadwright.ranking import Candidate, Identification
 
-__all__ = ["Suggestion", "leaders", "next_reading", "ranked_readings", "settling_reading"]
+__all__ = ["Suggestion", "leaders", "next_reading", "pick", "ranked_readings", "settling_reading"]
 
 _MOST_LEADERS = 4
 
@@ -41,6 +42,10 @@ class Suggestion:
     minutes: float
     bits: float
     doubt: float
+    wire_mm: float | None = None
+    """Wires to measure over, where that is the reading."""
+    piece: str = ""
+    """Piece to try, where that is the reading."""
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
@@ -127,9 +132,29 @@ def next_reading(identification: Identification, *, prior: Prior = UNKNOWN) -> S
     >>> next_reading(identify(Readings(major="0.372 in", pitch="20 tpi"))).reading
     'flank_angle'
     """
-    ranked = ranked_readings(identification, prior=prior)
-    telling = [one for one in ranked if one.bits >= judgement.FAIR_SHARE * one.doubt]
-    return telling[0] if telling else settling_reading(identification, prior=prior)
+    return pick(ranked_readings(identification, prior=prior))
+
+
+def pick(ranked: Sequence[Suggestion]) -> Suggestion | None:
+    """The reading to take of several: the first that takes away a fair share of the doubt, or the most.
+
+    Parameters
+    ----------
+    ranked : sequence of Suggestion
+        The most telling for its effort first.
+
+    Returns
+    -------
+    Suggestion or None
+        None of none.
+
+    Examples
+    --------
+    >>> pick([]) is None
+    True
+    """
+    telling = (one for one in ranked if one.bits >= judgement.FAIR_SHARE * one.doubt)
+    return next(telling, max(ranked, key=lambda one: one.bits, default=None))
 
 
 def settling_reading(identification: Identification, *, prior: Prior = UNKNOWN) -> Suggestion | None:
@@ -168,4 +193,6 @@ def _suggestion(option: Option, among: tuple[Candidate, ...], doubt: float) -> S
         minutes=option.minutes,
         bits=option.bits,
         doubt=doubt,
+        wire_mm=option.wire_mm,
+        piece=option.piece,
     )

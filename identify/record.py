@@ -15,7 +15,8 @@
     date = 2026-05-31
     notes = "three alike"
 
-Saving changes one entry and leaves the rest of the file as it is, comments and all.
+A guided session that is not finished stands under ``[[session]]``, with its place and all answers; it weighs
+nothing. Saving changes one entry and leaves the rest of the file as it is, comments and all.
 """
 
 from __future__ import annotations
@@ -23,23 +24,43 @@ from __future__ import annotations
 import datetime
 import os
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any
 
 from threadwright.readings import Readings
+from threadwright.record_keys import (
+    FASTENER_KEYS,
+    LONGEST_PLACE,
+    MACHINE_KEYS,
+    READING_KEYS,
+    SECTIONS,
+    SESSION_KEYS,
+    checked,
+    did_you_mean,
+    same_place,
+)
+from threadwright.record_text import new_text, with_entry, with_session, without_session
 from threadwright.safe_file import LOCK_TIMEOUT_S, locked, write_whole
 from threadwright.tables.errors import FileFaultError, ReadingError, RecordError, ThreadwrightError
 from threadwright.tables.numbers import shorten
 from threadwright.tables.registry import find_thread_and_class
 from threadwright.tables.thread import Thread
 
-__all__ = ["Entry", "Machine", "Record", "parse_record", "read_record", "save_entry"]
-
-_Reader = Callable[[object, str], object]
+__all__ = [
+    "Answer",
+    "Entry",
+    "Machine",
+    "OpenSession",
+    "Record",
+    "checked_place",
+    "parse_record",
+    "read_record",
+    "save_entry",
+    "save_session",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,8 +105,27 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
+class Answer:
+    """What was asked in a guided session, and what was answered, as it was typed."""
+
+    ask: str
+    say: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenSession:
+    """A guided session that is not finished; ``date`` is the day of its last answer."""
+
+    place: str
+    answers: tuple[Answer, ...] = ()
+    date: datetime.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Record:
     """A machine and the fasteners that were identified on it; ``name`` is what messages call it.
+
+    ``sessions`` are those that are not finished; they are no evidence of anything.
 
     Examples
     --------
@@ -97,14 +137,19 @@ class Record:
     machine: Machine = field(default_factory=Machine)
     entries: tuple[Entry, ...] = ()
     name: str = "record"
+    sessions: tuple[OpenSession, ...] = ()
 
     def at(self, place: str) -> Entry | None:
         """The entry of a place, if there is one."""
-        return next((entry for entry in self.entries if _same_place(entry.place, place)), None)
+        return next((entry for entry in self.entries if same_place(entry.place, place)), None)
+
+    def session_at(self, place: str) -> OpenSession | None:
+        """The session of a place that is not finished, if there is one."""
+        return next((one for one in self.sessions if same_place(one.place, place)), None)
 
     def without(self, place: str | None) -> tuple[Entry, ...]:
         """All entries but that of one place."""
-        return tuple(entry for entry in self.entries if place is None or not _same_place(entry.place, place))
+        return tuple(entry for entry in self.entries if place is None or not same_place(entry.place, place))
 
     def counts(self, *, without: str | None = None) -> dict[str, float]:
         """Fasteners of each system, each counted by its probability.
@@ -167,19 +212,20 @@ def parse_record(text: str, *, name: str) -> Record:
             f"{name}: not a whole TOML file ({fault}); mend that line, or take the file from a copy"
         ) from fault
     for section in tables:
-        if section not in _SECTIONS:
-            raise RecordError(f"{name}, {section}: no such section; {_did_you_mean(section, _SECTIONS)}")
-    machine = Machine(**_checked(tables.get("machine", {}), _MACHINE_KEYS, f"{name}, [machine]"))
-    listed = tables.get("fastener", [])
-    if not isinstance(listed, list):
-        raise RecordError(f"{name}, fastener: it is no list; write [[fastener]], with two brackets")
-    entries: list[Entry] = []
-    for number, table in enumerate(listed, start=1):
-        entry = _entry(table, f"{name}, [[fastener]] {number}")
-        if any(_same_place(entry.place, other.place) for other in entries):
-            raise RecordError(f"{name}: place {shorten(entry.place)} is there twice; leave one, or rename it")
-        entries.append(entry)
-    return Record(machine, tuple(entries), name)
+        if section not in SECTIONS:
+            raise RecordError(f"{name}, {section}: no such section; {did_you_mean(section, SECTIONS)}")
+    machine = Machine(**checked(tables.get("machine", {}), MACHINE_KEYS, f"{name}, [machine]"))
+    entries = tuple(
+        _entry(table, f"{name}, [[fastener]] {number}")
+        for number, table in enumerate(_listed(tables, "fastener", name), start=1)
+    )
+    sessions = tuple(
+        _session(table, f"{name}, [[session]] {number}")
+        for number, table in enumerate(_listed(tables, "session", name), start=1)
+    )
+    _check_places([one.place for one in entries], name, "place")
+    _check_places([one.place for one in sessions], name, "a session at place")
+    return Record(machine, entries, name, sessions)
 
 
 def save_entry(
@@ -188,6 +234,7 @@ def save_entry(
     *,
     machine: Machine | None = None,
     replace: bool = False,
+    end_session: bool = False,
     timeout_s: float = LOCK_TIMEOUT_S,
 ) -> Record:
     """Add an entry to a machine record, under its lock.
@@ -201,6 +248,8 @@ def save_entry(
         Heads a file that is made; an old file keeps its own.
     replace : bool
         Whether the entry may take the place of one that is there; its notes stay unless new ones are given.
+    end_session : bool
+        Whether a guided session of that place is finished by it, and goes.
     timeout_s : float
         How long to wait for another program that writes the record. [s]
 
@@ -217,123 +266,109 @@ def save_entry(
         If the file is wrong, or the place is in it already and is not to be replaced.
     """
     name = f"record {os.fspath(path)}"
-    place = " ".join(entry.place.split())
-    if not place or len(place) > _LONGEST_PLACE:
-        raise RecordError(
-            f"place: cannot be {shorten(place)}; write 1 to {_LONGEST_PLACE} letters, like 'ink disc bracket'"
-        )
+    place = checked_place(entry.place)
     with locked(path, timeout_s=timeout_s):
-        text = _text(path) if os.path.exists(path) else _new_text(machine or Machine())
+        text = _text(path) if os.path.exists(path) else new_text(_known(machine or Machine()))
         old = parse_record(text, name=name).at(place)
         if old is not None and not replace:
             raise RecordError(
                 f"{name}: place {shorten(old.place)} is there already, as {old.designation}; "
                 "say --replace to replace it, or name another place"
             )
-        new_text = _with_entry(text, entry, place, name)
-        record = parse_record(new_text, name=name)
-        write_whole(path, new_text)
+        edited = with_entry(text, place, _plain(entry), name=name)
+        if end_session:
+            edited = without_session(edited, place, name=name)
+        record = parse_record(edited, name=name)
+        write_whole(path, edited)
     return record
 
 
-# --- what each key holds ------------------------------------------------------------------------------------
+def save_session(
+    path: str | os.PathLike[str],
+    session: OpenSession,
+    *,
+    before: OpenSession | None,
+    machine: Machine | None = None,
+    timeout_s: float = LOCK_TIMEOUT_S,
+) -> Record:
+    """Keep a guided session that is not finished in a machine record, under its lock.
+
+    Parameters
+    ----------
+    path : path
+        The file; it is made if it is missing.
+    session : OpenSession
+    before : OpenSession or None
+        The session as it was last seen there; None if there was none.
+    machine : Machine, optional
+        Heads a file that is made; an old file keeps its own.
+    timeout_s : float
+        How long to wait for another program that writes the record. [s]
+
+    Returns
+    -------
+    Record
+        As it is now on disk.
+
+    Raises
+    ------
+    FileFaultError
+        If the file cannot be read, locked or written; it is as it was before.
+    RecordError
+        If the file is wrong, or another program has gone on with that session or finished it.
+    """
+    name = f"record {os.fspath(path)}"
+    place = checked_place(session.place)
+    with locked(path, timeout_s=timeout_s):
+        text = _text(path) if os.path.exists(path) else new_text(_known(machine or Machine()))
+        there = parse_record(text, name=name).session_at(place)
+        if (there.answers if there else None) != (before.answers if before else None):
+            raise RecordError(
+                f"{name}: another program has changed the session at {shorten(place)} meanwhile, and the "
+                "last answer is not kept; begin again, to go on with what is there now"
+            )
+        answers = [{"ask": one.ask, "say": one.say} for one in session.answers]
+        edited = with_session(text, place, answers, date=session.date, name=name)
+        record = parse_record(edited, name=name)
+        write_whole(path, edited)
+    return record
 
 
-def _words(value: object, where: str) -> str:
-    if not isinstance(value, str) or not value.strip():
+def checked_place(text: str) -> str:
+    place = " ".join(text.split())
+    if not place or len(place) > LONGEST_PLACE:
         raise RecordError(
-            f'{where}: {shorten(str(value))} is not text; write it in quotes, like "steel cover"'
+            f"place: cannot be {shorten(place)}; write 1 to {LONGEST_PLACE} letters, like 'ink disc bracket'"
         )
-    return value
+    return place
 
 
-def _word_or_list(value: object, where: str) -> object:
-    if isinstance(value, list) and value:
-        return [_words(one, where) for one in value]
-    return _words(value, where)
+# --- one fastener, one session ------------------------------------------------------------------------------
 
 
-def _whole(value: object, where: str) -> int:
-    if isinstance(value, bool) or not isinstance(value, int):
-        raise RecordError(
-            f"{where}: {shorten(str(value))} is not a whole number; write it without quotes, like 3"
-        )
-    return value
+def _listed(tables: Mapping[str, Any], section: str, name: str) -> list[object]:
+    listed = tables.get(section, [])
+    if not isinstance(listed, list):
+        raise RecordError(f"{name}, {section}: it is no list; write [[{section}]], with two brackets")
+    return listed
 
 
-def _number(value: object, where: str) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise RecordError(
-            f"{where}: {shorten(str(value))} is not a number; write it without quotes, like 0.95"
-        )
-    return float(value)
+def _check_places(places: list[str], name: str, what: str) -> None:
+    for number, place in enumerate(places):
+        if any(same_place(place, other) for other in places[:number]):
+            raise RecordError(f"{name}: {what} {shorten(place)} is there twice; leave one, or rename it")
 
 
-def _probability(value: object, where: str) -> float:
-    probability = _number(value, where)
-    if not 0.0 < probability <= 1.0:
-        raise RecordError(
-            f"{where}: {probability:g} is no probability; write one above 0 and up to 1, like 0.95"
-        )
-    return probability
-
-
-def _date(value: object, where: str) -> datetime.date:
-    if not isinstance(value, datetime.date) or isinstance(value, datetime.datetime):
-        raise RecordError(
-            f"{where}: {shorten(str(value))} is not a date; write it without quotes, like 2026-05-31"
-        )
-    return value
-
-
-def _table(value: object, where: str) -> Mapping[str, object]:
-    if not isinstance(value, Mapping):
-        raise RecordError(f'{where}: it is no table; write it like {{major = "0.372 in", pitch = "20 tpi"}}')
-    return value
-
-
-_LONGEST_PLACE: Final = 60
-_SECTIONS: Final = ("machine", "fastener")
-_MACHINE_KEYS: Final[Mapping[str, _Reader]] = MappingProxyType(
-    {"name": _words, "made_in": _words, "year": _whole}
-)
-_FASTENER_KEYS: Final[Mapping[str, _Reader]] = MappingProxyType(
-    {
-        "place": _words,
-        "thread": _words,
-        "class": _words,
-        "probability": _probability,
-        "readings": _table,
-        "date": _date,
-        "notes": _words,
-    }
-)
-_READING_KEYS: Final[Mapping[str, _Reader]] = MappingProxyType(
-    {
-        **dict.fromkeys(("major", "over_wires", "pitch_diameter", "minor", "combs", "tried"), _word_or_list),
-        **dict.fromkeys(
-            ("pitch", "wire", "flank_angle", "side", "condition", "visible", "instrument"), _words
-        ),
-        **dict.fromkeys(("lead", "hand", "taper", "crest", "across_flats", "flats_of"), _words),
-        **dict.fromkeys(("clearance", "cast"), _words),
-        **dict.fromkeys(("wires", "starts"), _whole),
-        "anvil": _number,
-    }
-)
-
-
-def _checked(table: object, known: Mapping[str, _Reader], where: str) -> dict[str, Any]:
-    """Values of one table, each read by its key."""
-    if not isinstance(table, Mapping):
-        raise RecordError(f"{where}: it is not a section; write it on a line of its own")
-    for key in table:
-        if key not in known:
-            raise RecordError(f"{where}, {shorten(key)}: no such key; {_did_you_mean(key, known)}")
-    return {key: known[key](value, f"{where}, {key}") for key, value in table.items()}
+def _session(table: object, where: str) -> OpenSession:
+    given = checked(table, SESSION_KEYS, where)
+    if "place" not in given:
+        raise RecordError(f'{where}, place is missing; write it like place = "ink disc bracket"')
+    answers = tuple(Answer(**one) for one in given.get("answers", ()))
+    return OpenSession(place=given["place"], answers=answers, date=given.get("date"))
 
 
 def _entry(table: object, where: str) -> Entry:
-    given = _checked(table, _FASTENER_KEYS, where)
+    given = checked(table, FASTENER_KEYS, where)
     for key, like in (("place", "ink disc bracket"), ("thread", "3/8-20 BSF")):
         if key not in given:
             raise RecordError(f'{where}, {key} is missing; write it like {key} = "{like}"')
@@ -351,7 +386,7 @@ def _entry(table: object, where: str) -> Entry:
             f"{where}, class: {thread.designation} has no class {shorten(tolerance_class)} in the tables; "
             f"they hold {', '.join(held) or 'none'}"
         )
-    readings = _checked(given.get("readings", {}), _READING_KEYS, f"{where}, readings")
+    readings = checked(given.get("readings", {}), READING_KEYS, f"{where}, readings")
     try:
         Readings(**readings)
     except ReadingError as fault:
@@ -367,16 +402,6 @@ def _entry(table: object, where: str) -> Entry:
     )
 
 
-def _did_you_mean(word: str, known: Sequence[str] | Mapping[str, object]) -> str:
-    near = get_close_matches(word, known, n=1, cutoff=0.5)
-    return f"did you mean '{near[0]}'?" if near else f"there is {', '.join(known)}"
-
-
-def _same_place(one: str, other: str) -> bool:
-    """Whether two names of a place differ in capitals and blanks only."""
-    return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
-
-
 # --- the file -----------------------------------------------------------------------------------------------
 
 
@@ -390,53 +415,18 @@ def _text(path: str | os.PathLike[str]) -> str:
         ) from fault
 
 
-def _new_text(machine: Machine) -> str:
-    """Text of a record without a fastener."""
-    import tomlkit
-
-    head = "# Fasteners identified on one machine. Edit it as you like: comments are kept.\n"
-    known = {key: value for key in _MACHINE_KEYS if (value := getattr(machine, key)) is not None}
-    return f"{head}\n{tomlkit.dumps({'machine': known})}" if known else head
-
-
-def _with_entry(text: str, entry: Entry, place: str, name: str) -> str:
-    """The text with an entry added, or changed where its place is there."""
-    import tomlkit
-    from tomlkit.items import AoT
-
-    document = tomlkit.parse(text if text.endswith("\n") or not text else f"{text}\n")
-    fasteners = document.setdefault("fastener", tomlkit.aot())
-    if not isinstance(fasteners, AoT):
-        raise RecordError(
-            f"{name}, fastener: written as one list; begin each with [[fastener]] to add another"
-        )
-    for table in fasteners:
-        if _same_place(str(table["place"]), place):
-            for key in [key for key in table if key not in ("place", "notes")]:
-                if key not in _plain(entry):
-                    del table[key]
-            break
-    else:
-        table = tomlkit.table()
-        table.trivia.indent = "\n"
-        table["place"] = place
-        fasteners.append(table)
-    for key, value in _plain(entry).items():
-        table[key] = value
-    return tomlkit.dumps(document)
+def _known(machine: Machine) -> dict[str, Any]:
+    """Keys of a machine that are known."""
+    return {key: value for key in MACHINE_KEYS if (value := getattr(machine, key)) is not None}
 
 
 def _plain(entry: Entry) -> dict[str, Any]:
-    """Keys of an entry but its place, as TOML holds them."""
-    import tomlkit
-
-    readings = tomlkit.inline_table()
-    readings.update(entry.readings)
+    """Keys of an entry but its place."""
     values: dict[str, Any] = {
         "thread": entry.designation,
         "class": entry.tolerance_class,
         "probability": round(entry.probability, 4) or 1e-4,
-        "readings": readings if entry.readings else None,
+        "readings": dict(entry.readings) or None,
         "date": entry.date,
         "notes": entry.notes,
     }

@@ -15,7 +15,16 @@ from hypothesis import strategies as st
 
 from command_line import python
 from project_files import ROOT
-from threadwright.record import Entry, Machine, parse_record, read_record, save_entry
+from threadwright.record import (
+    Answer,
+    Entry,
+    Machine,
+    OpenSession,
+    parse_record,
+    read_record,
+    save_entry,
+    save_session,
+)
 from threadwright.safe_file import locked
 from threadwright.tables.catalogue import candidates
 from threadwright.tables.errors import FileFaultError, RecordError
@@ -325,3 +334,97 @@ def test_a_process_killed_between_write_and_replace_loses_nothing(press: Path) -
     os.unlink(f"{press}.lock")  # as the message says
     assert 3 == len(save_entry(press, entry("foot")).entries)
     assert [press] == list(press.parent.iterdir())
+
+
+# --- sessions that are not finished -------------------------------------------------------------------------
+
+ASKED = (Answer("side", "screw"), Answer("major", "0.372 in"))
+
+
+def session(place: str, *answers: Answer) -> OpenSession:
+    return OpenSession(place=place, answers=answers, date=datetime.date(2026, 5, 31))
+
+
+def test_a_session_is_kept_beside_the_fasteners_and_weighs_nothing(press: Path) -> None:
+    before = read_record(press)
+    record = save_session(press, session("oil  cup", *ASKED), before=None)
+    assert record == read_record(press)
+    assert session("oil cup", *ASKED) == record.session_at("Oil Cup")
+    assert (before.entries, before.counts()) == (record.entries, record.counts())
+    assert record.at("oil cup") is None
+    text = press.read_text(encoding="utf-8")
+    assert text.startswith(HAND_MADE.rstrip("\n"))
+    assert "# not finished; threadwright guide goes on with it" in text
+
+
+def test_a_session_grows_shrinks_and_goes_with_the_entry_that_finishes_it(press: Path) -> None:
+    one, two = session("oil cup", *ASKED[:1]), session("oil cup", *ASKED)
+    other = session("foot", *ASKED[:1])
+    save_session(press, one, before=None)
+    save_session(press, other, before=None)
+    save_session(press, two, before=one)
+    assert (session("oil cup"), other) == save_session(press, session("oil cup"), before=two).sessions
+    record = save_entry(press, entry("oil cup"), end_session=True)
+    assert (other,) == record.sessions
+    assert "oil cup" == record.entries[-1].place
+    assert () == save_entry(press, entry("foot"), end_session=True).sessions
+    assert "[[session]]" not in press.read_text(encoding="utf-8")
+    assert "# three alike" in press.read_text(encoding="utf-8")
+
+
+def test_an_entry_of_another_place_leaves_a_session_alone(press: Path) -> None:
+    save_session(press, session("oil cup", *ASKED), before=None)
+    record = save_entry(press, entry("foot"), end_session=True)
+    assert (session("oil cup", *ASKED),) == record.sessions
+
+
+def test_a_session_begins_a_record(tmp_path: Path) -> None:
+    path = tmp_path / "new.toml"
+    record = save_session(path, session("lid"), before=None, machine=Machine(made_in="GB"))
+    assert Machine(made_in="GB") == record.machine
+    assert session("lid") == read_record(path).session_at("lid")
+
+
+def test_a_session_that_another_program_went_on_with_is_not_overwritten(press: Path) -> None:
+    one, two = session("oil cup", *ASKED[:1]), session("oil cup", *ASKED)
+    save_session(press, one, before=None)
+    text = press.read_bytes()
+    with pytest.raises(RecordError, match="another program has changed the session at 'oil cup' meanwhile"):
+        save_session(press, two, before=None)
+    save_session(press, two, before=one)
+    with pytest.raises(RecordError, match="begin again, to go on with what is there now"):
+        save_session(press, session("oil cup"), before=one)
+    assert text != press.read_bytes()
+    assert two == read_record(press).session_at("oil cup")
+
+
+def test_a_session_needs_a_place_and_a_list_of_tables(tmp_path: Path) -> None:
+    with pytest.raises(RecordError, match="place: cannot be ''"):
+        save_session(tmp_path / "x.toml", session(" "), before=None)
+    path = tmp_path / "list.toml"
+    path.write_text('session = [{place = "lid"}]\n', encoding="utf-8")
+    with pytest.raises(RecordError, match="session: written as one list; begin each with"):
+        save_session(path, session("foot"), before=None)
+    assert [path] == list(tmp_path.iterdir())
+
+
+OPEN = '[[session]]\nplace = "foot"\n'
+
+
+@pytest.mark.parametrize(
+    "text, message",
+    [
+        ("session = 3", r"session: it is no list; write \[\[session\]\]"),
+        ("[[session]]", r"\[\[session\]\] 1, place is missing; write it like"),
+        (OPEN + OPEN, "a session at place 'foot' is there twice"),
+        (OPEN + "answers = 3", "answers: it is no list; write it like"),
+        (OPEN + "answers = [3]", "answers 1: it is not a section"),
+        (OPEN + 'answers = [{ask = "major"}]', "answers 1, say is missing; write it like"),
+        (OPEN + 'answers = [{ask = "major", say = 8}]', "answers 1, say: '8' is not text"),
+        (OPEN + 'answers = [{aks = "major"}]', "no such key; did you mean 'ask'?"),
+        (OPEN + 'answer = "x"', "'answer': no such key; did you mean 'answers'?"),
+    ],
+)
+def test_a_session_that_cannot_be_is_refused(text: str, message: str) -> None:
+    with pytest.raises(RecordError, match=message):
+        parse_record(text, name="x.toml")

@@ -25,6 +25,7 @@ INTERRUPTED: Final = 130
 # name: (module, function, what --help says of it); the module is imported when the command is called
 _COMMANDS: Final[dict[str, tuple[str, str, str]]] = {
     "identify": ("threadwright.cli.identify_command", "identify", "Name a thread from readings."),
+    "guide": ("threadwright.cli.guide", "guide", "Name a thread, one reading at a time."),
     "record": ("threadwright.cli.record", "record", "Show the threads found on one machine."),
     "table": ("threadwright.cli.table", "table", "Show thread tables: sizes and limits."),
     "verify": ("threadwright.cli.verify", "verify", "Prove that a part is a thread of a class, or not."),

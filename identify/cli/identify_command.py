@@ -11,16 +11,18 @@ from threadwright.cli import DONE, NOT_ALL
 from threadwright.cli.identify_options import SEVERAL, GroupedCommand, machine_options, reading_options
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from threadwright.next_reading import Suggestion
     from threadwright.priors import Prior
     from threadwright.ranking import Candidate, Fit, Identification
     from threadwright.readings import Readings
-    from threadwright.tables.thread import Thread
+    from threadwright.tables.thread import Side, Thread
 
-__all__ = ["identification_lines", "identify"]
+__all__ = ["VERBS", "expectations", "identification_lines", "identify"]
 
 Unit = Literal["mm", "in"]
-_VERBS = {"tried": "Try", "crest": "Look at"}
+VERBS = {"tried": "Try", "crest": "Look at"}
 _OF_MACHINE = ("same_path", "made_in", "year", "record_path", "place", "save", "replace", "priors_path")
 _SHOWN = 0.005  # a smaller probability is not worth a line
 _FIT_OF_POINT = {"inside": "agrees", "near": "near it", "below": "too low", "above": "too high"}
@@ -102,19 +104,29 @@ def _draw(answer: Identification, path: str) -> None:
 
 
 def identification_lines(
-    answer: Identification, unit: Unit = "mm", *, prior: Prior | None = None
+    answer: Identification,
+    unit: Unit = "mm",
+    *,
+    prior: Prior | None = None,
+    unsettled: Sequence[str] | None = None,
+    part: Side | None = None,
 ) -> list[str]:
-    """The answer as a person reads it: ranking, fit of the readings, what is open, what to measure next."""
+    """The answer as a person reads it: ranking, fit of the readings, what is open, what to measure next.
+
+    ``unsettled`` takes the place of the two last, and the fit is that of the first thread alone; ``part`` is
+    the part in question if it is not the one that was measured.
+    """
     from threadwright.cli.format import heading, paragraph
     from threadwright.next_reading import leaders
 
     among = leaders(answer)
     lines = [heading(paragraph(_verdict(answer))), "", *_ranking(answer)]
-    for one in among if any(readings.given() for readings in answer.fasteners) else ():
+    fitted = among if unsettled is None else among[:1]
+    for one in fitted if any(readings.given() for readings in answer.fasteners) else ():
         lines += ["", *_readings(one, answer, unit)]
     if not answer.settled and not answer.fits_nothing:
-        lines += ["", *(paragraph(text) for text in _open(answer, unit, prior))]
-    notes = _slips(answer) + _look_alikes(answer) + _notes(among, answer)
+        lines += ["", *map(paragraph, _open(answer, unit, prior) if unsettled is None else unsettled)]
+    notes = _slips(answer) + _look_alikes(answer, part or answer.readings.side) + _notes(among, answer)
     return lines + (["", *map(paragraph, notes)] if notes else [])
 
 
@@ -222,15 +234,15 @@ def _open(answer: Identification, unit: Unit, prior: Prior | None) -> list[str]:
     if hint is None:
         found.append("No single reading parts them; when and where the machine was made may.")
     else:
-        shows = _expectations(hint, among, unit)
+        shows = expectations(hint, among, unit)
         found.append(
-            f"{_VERBS.get(hint.reading, 'Measure')} next {hint.words}{f': {shows}' if shows else ''}. "
+            f"{VERBS.get(hint.reading, 'Measure')} next {hint.words}{f': {shows}' if shows else ''}. "
             f"About {hint.minutes:g} min, to take away {hint.bits:.1f} of {hint.doubt:.1f} bits of doubt."
         )
     return found
 
 
-def _expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:
+def expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:
     """What the reading to take next would show for each leader."""
     from threadwright.cli.format import length
 
@@ -264,13 +276,13 @@ def _slips(answer: Identification) -> list[str]:
     ]
 
 
-def _look_alikes(answer: Identification) -> list[str]:
+def _look_alikes(answer: Identification, part: Side) -> list[str]:
     """The threads that deceive the hand, once the thread is known."""
     if not answer.settled:
         return []
     from threadwright.dangers import warning_line
 
-    line = warning_line(answer.candidates[0].thread, answer.readings.side)
+    line = warning_line(answer.candidates[0].thread, part)
     return [line] if line else []
 
 

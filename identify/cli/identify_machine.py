@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from threadwright.machine import RecordEffect
     from threadwright.priors import Prior
     from threadwright.ranking import Identification
     from threadwright.record import Entry, Record
 
-__all__ = ["Found", "beside_lines", "from_machine"]
+__all__ = ["Found", "beside_lines", "entry_of", "from_machine"]
 
 _WITHOUT_WEIGHT: Final = {"flats": "size across flats", "hand": "hand"}  # evidence that parts no candidates
 _AS_USUAL: Final = {"wires": 3, "flats_of": "head"}  # not worth a place in the record
@@ -114,14 +116,26 @@ def _save(
     replace: bool,
 ) -> Entry:
     """Add the first candidate to the record."""
+    from threadwright.record import Machine, save_entry
+
+    entry = entry_of(place, answer, typed, notes=notes)
+    machine = Machine(made_in=prior.origin.country, year=prior.origin.year)
+    save_entry(path, entry, machine=machine, replace=replace)
+    return entry
+
+
+def entry_of(
+    place: str, answer: Identification, typed: Mapping[str, Any], *, notes: str | None = None
+) -> Entry:
+    """The first candidate as an entry of a record."""
     import datetime
     from dataclasses import replace as changed
 
-    from threadwright.record import Entry, Machine, save_entry
+    from threadwright.record import Entry
 
     first = answer.candidates[0]
     left = answer.readings.evidence.hand == "left"
-    entry = Entry(
+    return Entry(
         place=place,
         thread=changed(first.thread, left_hand=True) if left else first.thread,
         probability=first.probability,
@@ -129,9 +143,6 @@ def _save(
         date=datetime.date.today(),
         notes=notes,
     )
-    machine = Machine(made_in=prior.origin.country, year=prior.origin.year)
-    save_entry(path, entry, machine=machine, replace=replace)
-    return entry
 
 
 # --- what is said of it -------------------------------------------------------------------------------------

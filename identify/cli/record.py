@@ -36,6 +36,7 @@ _CSV = (
 FILE.toml is written by identify --record FILE.toml --place TEXT --save, and
 may be edited: each [[fastener]] has place and thread, and may have class,
 probability, readings, date and notes; [machine] has name, made_in and year.
+A guided session that is not finished stands under [[session]].
 
 \b
 Example:
@@ -73,6 +74,10 @@ def _plain(held: Record, lines: tuple[ScheduleLine, ...]) -> dict[str, object]:
         "schema_version": SCHEMA_VERSION,
         "machine": {"name": machine.name, "made_in": machine.made_in, "year": machine.year},
         "fasteners": [line.to_dict() for line in lines],
+        "not_finished": [
+            {"place": one.place, "answers": [{"ask": each.ask, "say": each.say} for each in one.answers]}
+            for one in held.sessions
+        ],
     }
 
 
@@ -110,7 +115,7 @@ def _schedule(held: Record, lines: tuple[ScheduleLine, ...]) -> list[str]:
     from threadwright.cli.format import columns, heading, paragraph
 
     title = heading(_title(held.machine))
-    if not lines:
+    if not lines and not held.sessions:
         return [title, "No fastener yet; add one with identify --record FILE.toml --place TEXT --save."]
     rows = [_HEADINGS, *(_row(line) for line in lines)]
     kept = [column for column in zip(*rows, strict=True) if any(column[1:])]
@@ -125,7 +130,13 @@ def _schedule(held: Record, lines: tuple[ScheduleLine, ...]) -> list[str]:
     for line, others in zip(lines, more[1:], strict=True):
         found += islice(body, 1 + len(others))
         found += [paragraph(text, first="    ") for text in _below(line)]
+    found += [paragraph(f"{one.place}: {_not_finished(len(one.answers))}") for one in held.sessions]
     return [*found, *map(paragraph, _foot(lines, {column[0] for column in kept}))]
+
+
+def _not_finished(count: int) -> str:
+    """What is held of a guided session."""
+    return f"not finished; {count} answer{'' if count == 1 else 's'} kept, and guide goes on with it"
 
 
 def _row(line: ScheduleLine) -> tuple[str, ...]:
