@@ -48,7 +48,7 @@ class Question:
 
 _SIDE = Question(
     "Is it a screw or a hole?",
-    "screw, hole or hole with its screw; add worn, stripped or plated if it is",
+    "screw, hole or hole with its screw; add worn, stripped or plated",
     "",
     "A screw, stud or bolt is measured itself. A hole whose own screw came out of it is best known by that "
     "screw, if it ran in easily before the thread went: write 'hole with its screw', and measure the screw.",
@@ -228,7 +228,7 @@ _TAPER = Question(
 )
 _HAND = Question(
     "Right-hand or left-hand, and how many starts?",
-    "right or left, and 2 starts behind it if there are: left, 2 starts",
+    "right or left; with two starts left, 2 starts",
     "",
     "Hold it upright: the threads towards you rise to the right on a right-hand thread, to the left on a "
     "left-hand one. Count the thread ends at its end: nearly always one.",

@@ -20,10 +20,12 @@ from threadwright.likelihood import (
     log_likelihood,
     log_none,
 )
+from threadwright.notebook import candidates_html
 from threadwright.priors import UNKNOWN, Prior, class_log_weights, log_prior, log_side
 from threadwright.readings import Reading, Readings
 from threadwright.tables.catalogue import candidates, class_rows
 from threadwright.tables.errors import ReadingError
+from threadwright.tables.registry import system
 from threadwright.tables.thread import Array, Thread
 from threadwright.tables.wires import size_over_wires
 
@@ -129,6 +131,13 @@ class Identification:
     def fits_nothing(self) -> bool:
         """Whether "none of these" is more probable than any thread."""
         return all(one.probability <= self.none_of_these for one in self.candidates)
+
+    def _repr_html_(self) -> str:
+        """The ranking as a table, for a notebook."""
+        titled = ((one, system(one.system).title) for one in self.candidates)
+        named = [(one.designation, one.probability, title, one.also) for one, title in titled]
+        none, fits = self.none_of_these, not self.fits_nothing
+        return candidates_html(named, none=none, settled=self.settled, fits=fits)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""

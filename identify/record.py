@@ -30,6 +30,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from threadwright.notebook import machine_html
 from threadwright.readings import Readings
 from threadwright.record_keys import (
     FASTENER_KEYS,
@@ -138,6 +139,14 @@ class Record:
     entries: tuple[Entry, ...] = ()
     name: str = "record"
     sessions: tuple[OpenSession, ...] = ()
+
+    def _repr_html_(self) -> str:
+        """The fasteners as a table, for a notebook."""
+        return machine_html(
+            self.machine.name or "A machine without a name",
+            [(one.place, one.designation, one.probability, one.notes) for one in self.entries],
+            not_finished=[one.place for one in self.sessions],
+        )
 
     def at(self, place: str) -> Entry | None:
         """The entry of a place, if there is one."""

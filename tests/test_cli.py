@@ -77,7 +77,7 @@ def test_the_help_of_every_command_has_an_example(name: str, capsys: pytest.Capt
 @pytest.mark.parametrize("name", ["", *COMMANDS])
 def test_no_help_is_wider_than_80_columns(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     text = run(capsys, *filter(None, [name]), "--help").out
-    assert [] == [line for line in text.splitlines() if len(line) > 84]
+    assert [] == [line for line in text.splitlines() if len(line) > 80]
 
 
 def test_a_command_that_does_not_exist_is_refused_with_the_nearest(
@@ -196,3 +196,44 @@ def test_a_table_is_cut_to_a_terminal_but_never_in_a_pipe(
         main(["table", "3/8 BSF"])
     assert max(map(len, whole)) > 60
     assert max(map(len, screen.text.splitlines())) <= 60
+
+
+@pytest.mark.parametrize("words, bold", [((), True), (("--no-color",), False)])
+def test_no_color_is_an_option_too(
+    words: tuple[str, ...], bold: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    screen = Screen()
+    monkeypatch.setattr(sys, "stdout", screen)
+    assert 0 == main([*words, "table", "--list"])
+    assert bold == ("\x1b" in screen.text)
+
+
+PIPED = [
+    ("--help",),
+    ("identify", "--major", "0.372 in", "--pitch", "20 tpi"),
+    ("table", "M8"),
+    ("verify", "M8", "--major", "7.9 mm"),
+    ("mate", "2 BA", "M5"),
+    ("mate", "M6", "--dangers"),
+    ("wires", "M8", "--owned", "0.7 mm"),
+    ("repair", "M8", "--parent", "cast iron", "--depth", "20 mm"),
+    ("record", str(ROOT / "samples" / "milk-separator-record.toml")),
+    ("change-wheels", "M12x1.5", "--leadscrew", "8 tpi", "--wheels", "20,30,40x2,50,60,63,80"),
+]
+
+
+@pytest.mark.parametrize("words", PIPED, ids=lambda words: words[0])
+def test_nothing_is_bold_in_a_pipe(words: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    ran = run(capsys, *words)
+    assert (0, "") == (ran.status, ran.err)
+    assert "\x1b" not in ran.out
+
+
+WITHOUT_JSON = {"completion"}  # a script is its whole output
+
+
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in WITHOUT_JSON])
+def test_every_command_that_answers_can_answer_in_json(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "--json" in run(capsys, name, "--help").out

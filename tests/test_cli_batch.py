@@ -1,6 +1,7 @@
 """``threadwright batch`` as a command; what it computes is tested where it is computed."""
 
 import csv
+import json
 import sys
 from pathlib import Path
 
@@ -76,3 +77,13 @@ def test_progress_is_shown_at_a_terminal_and_wiped_in_the_end(
     assert "\r2 rows\r" + " " * 20 + "\r" == ran.err
     source.write_text("none\n", encoding="utf-8")
     assert "\r" in run(capsys, "batch", str(source), "-o", str(tmp_path / "out.csv")).err
+
+
+def test_the_json_counts_rows_and_failures(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    source, target = tmp_path / "in.csv", tmp_path / "out.csv"
+    source.write_text('id,major\na,7.9 mm\nb,"8,5 mm"\n', encoding="utf-8")
+    ran = run(capsys, "batch", str(source), "-o", str(target), "--json")
+    assert 3 == ran.status
+    assert {
+        "schema_version": 1, "path": str(target), "rows": 2, "failed": 1, "ids_unchecked": 0,
+    } == json.loads(ran.out)  # fmt: skip

@@ -264,7 +264,7 @@ def test_a_session_that_is_not_finished_shows_in_the_schedule(
 ) -> None:
     guide(*KEPT, lines=typed("screw", "0.372 in"))
     out = run(capsys, "record", "press.toml").out
-    assert "ink disc bracket  not finished  2 answers kept; guide goes on with it\n" in out
+    assert "ink disc bracket: not finished; 2 answers kept, and guide goes on with it\n" in out
     assert "NOT SETTLED" not in out
     plain = json.loads(run(capsys, "record", "press.toml", "--json").out)
     assert [] == plain["fasteners"]

@@ -1,5 +1,6 @@
 """Drawings from the command line: the sheet of a repair, profiles, templates."""
 
+import json
 import math
 from fractions import Fraction
 from itertools import pairwise
@@ -309,3 +310,12 @@ def test_a_template_of_an_unknown_series_is_refused(
         compose_template("BSQ")
     with pytest.raises(SheetError, match="paper"):
         compose_template("BSF", paper="A3")
+
+
+def test_a_template_says_in_json_what_was_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "bsf.svg"
+    ran = run(capsys, "template", "BSF", "-o", str(path), "--json")
+    plain = json.loads(ran.out)
+    assert (0, "", True) == (ran.status, ran.err, path.exists())
+    assert (str(path), "A4", 1) == (plain["path"], plain["paper"], plain["schema_version"])
+    assert len(compose_template("BSF").pages) == plain["pages"]

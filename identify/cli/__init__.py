@@ -40,6 +40,7 @@ _COMMANDS: Final[dict[str, tuple[str, str, str]]] = {
         "Find the change wheels for a thread.",
     ),
     "batch": ("threadwright.cli.batch", "batch", "Name every thread of a CSV table."),
+    "completion": ("threadwright.cli.completion", "completion", "Print the completion script of a shell."),
 }
 
 _EPILOG: Final = """\b
@@ -77,7 +78,7 @@ class _Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Refuse an unknown command with the nearest name."""
-        if args[0] not in _COMMANDS and not args[0].startswith("-"):
+        if args[0] not in _COMMANDS and not args[0].startswith("-") and not ctx.resilient_parsing:
             from difflib import get_close_matches
 
             near = get_close_matches(args[0], _COMMANDS, n=1, cutoff=0.5)
@@ -98,13 +99,14 @@ class _Commands(click.Group):
     no_args_is_help=False,
 )
 @click.version_option(VERSION, message="threadwright %(version)s")
+@click.option("--no-color", is_flag=True, help="No bold letters on a terminal.")
 @click.pass_context
-def cli(ctx: click.Context) -> None:
+def cli(ctx: click.Context, no_color: bool) -> None:
     """Name the screw thread of an old machine from a few readings, and plan the bush that repairs its hole.
 
     --help behind a command shows its options and an example.
     """
-    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+    if no_color or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         ctx.color = False
 
 

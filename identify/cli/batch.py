@@ -8,9 +8,11 @@ from typing import Final
 import click
 
 from threadwright.cli import DONE, NOT_ALL
+from threadwright.cli.completion import file_names
 
 __all__ = ["batch"]
 
+SCHEMA_VERSION: Final = 1
 _WIPE: Final = "\r" + " " * 20 + "\r"
 
 
@@ -20,17 +22,18 @@ IN.csv has a header with the column id and at least one reading: major, pitch,
 over_wires, wire, pitch_diameter, minor, flank_angle; also side (external,
 internal) and condition (good, worn, stripped, plated). The unit stands in the
 header, major [mm], or in each cell. OUT.csv has one row for each row of
-IN.csv, in its order; a row that cannot be read says why, and no other suffers.
+IN.csv, in its order; a row that cannot be read says why.
 
 \b
 Example:
   threadwright batch samples/mixed-fasteners.csv -o named.csv
 """
 )
-@click.argument("in_path", metavar="IN.csv")
+@click.argument("in_path", metavar="IN.csv", shell_complete=file_names)
 @click.option("-o", "--output", "out_path", required=True, metavar="OUT.csv", help="Table to write.")
 @click.option("--top", type=int, default=3, show_default=True, metavar="K", help="Candidates for each row.")
-def batch(in_path: str, out_path: str, top: int) -> int:
+@click.option("--json", "as_json", is_flag=True, help="How many rows were read and failed, as JSON.")
+def batch(in_path: str, out_path: str, top: int, as_json: bool) -> int:
     """Name every thread of a CSV table."""
     from threadwright.batch import run_batch
     from threadwright.batch_csv import MOST_IDS
@@ -41,6 +44,11 @@ def batch(in_path: str, out_path: str, top: int) -> int:
     finally:
         if shown:
             click.echo(_WIPE, err=True, nl=False)
+    if as_json:
+        from threadwright.cli import format
+
+        counted = {"rows": report.rows, "failed": report.faults, "ids_unchecked": report.ids_unchecked}
+        click.echo(format.as_json({"schema_version": SCHEMA_VERSION, "path": out_path, **counted}))
     if report.ids_unchecked:
         click.echo(
             f"threadwright: ids are looked at for doubles up to {MOST_IDS:,} rows; those of the last "

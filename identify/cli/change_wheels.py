@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from threadwright.cli import DONE, NOT_ALL
+from threadwright.cli.completion import thread_names
 
 __all__ = ["change_wheels"]
 
@@ -17,7 +18,7 @@ Example:
       --wheels 20,30,40x2,50,60,63,80
 """,
 )
-@click.argument("designation", nargs=-1, metavar="DESIGNATION")
+@click.argument("designation", nargs=-1, metavar="DESIGNATION", shell_complete=thread_names)
 @click.option("--leadscrew", required=True, metavar="LEAD", help='Lead of the leadscrew: "8 tpi" or "3 mm".')
 @click.option("--wheels", required=True, metavar="LIST", help="Teeth of the wheels held: 20,40x2,63,80.")
 @click.option("--over", default="20 mm", show_default=True, metavar="LENGTH", help="Engaged length.")

@@ -11,6 +11,8 @@ from typing import Literal
 
 import click
 
+from threadwright.notebook import share
+
 __all__ = ["as_json", "columns", "heading", "length", "paragraph", "share", "width"]
 
 LengthUnit = Literal["mm", "in"]
@@ -97,19 +99,6 @@ def length(value_mm: float, unit: LengthUnit = "mm") -> str:
     ('9.525', '0.3750')
     """
     return f"{value_mm / _MM[unit]:.{_PLACES[unit]}f}"
-
-
-def share(probability: float) -> str:
-    """A probability to 0.01; what is not quite nothing or not quite certain is not rounded to it.
-
-    Examples
-    --------
-    >>> share(0.846), share(0.00004), share(0.9999), share(0.0)
-    ('0.85', '<0.01', '>0.99', '0.00')
-    """
-    if 0.0 < probability < 0.005:
-        return "<0.01"
-    return ">0.99" if 0.995 <= probability < 1.0 else f"{probability:.2f}"
 
 
 def as_json(value: object) -> str:

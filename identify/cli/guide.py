@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from typing import TYPE_CHECKING, Any, Final
 
 import click
 
 from threadwright.cli import DONE, NOT_ALL
+from threadwright.cli.completion import file_names
 from threadwright.tables.errors import ReadingError, ThreadwrightError
 
 if TYPE_CHECKING:
@@ -19,11 +21,12 @@ if TYPE_CHECKING:
 __all__ = ["guide"]
 
 _LONGEST: Final = 2000  # of one line
+_KEYS: Final = re.compile(r"\x1b(?:\[[0-9;?]*[A-Za-z~]|O[A-Za-z])")  # what arrow keys and the like send
 _SHOWN: Final = 3
 _WORDS: Final = "? how to measure, back, skip, don't have, done"
 _MORE: Final = (
-    "back takes the last answer back, skip asks the next best, don't have never asks for that instrument "
-    "again, done ends with what is known. 'pitch: 20 tpi' gives a reading unasked, '? pitch' tells of it."
+    "Or back, skip, don't have (never asks for it again), done. Another reading unasked: 'pitch: 20 tpi'; "
+    "'? pitch' tells of it."
 )
 
 
@@ -39,7 +42,13 @@ Example:
   printf 'screw\\n4.66 mm\\n0.81 mm\\ndone\\n' | threadwright guide
 """
 )
-@click.option("--record", "record_path", metavar="FILE.toml", help="Keep every answer in this record.")
+@click.option(
+    "--record",
+    "record_path",
+    metavar="FILE.toml",
+    shell_complete=file_names,
+    help="Keep every answer in this record.",
+)
 @click.option("--place", metavar="TEXT", help="Where on the machine the fastener sits.")
 @click.option("--replace", is_flag=True, help="Measure again what the record has there.")
 @click.option("--made-in", metavar="CODE", help="Country, in two letters: GB, US, DE.")
@@ -108,10 +117,11 @@ class _Talk:
         click.echo("> ", nl=False, err=self.err)
         raw = b"" if self.stream is None else self.stream.readline(_LONGEST)
         text = raw.decode("utf-8", errors="replace").rstrip("\r\n")
-        shown = "".join(one if one.isprintable() else "?" for one in text)
+        plain = "".join(one for one in _KEYS.sub("", text) if one.isprintable())
         if not raw or not self.typed:
-            click.echo(shown, err=self.err)
-        return shown if raw else None
+            charset = getattr(sys.stderr if self.err else sys.stdout, "encoding", None) or "ascii"
+            click.echo(plain.encode(charset, "replace").decode(charset), err=self.err)
+        return plain if raw else None
 
 
 def _converse(session: Session, keeper: Keeper, talk: _Talk) -> tuple[Session, bool]:
@@ -192,7 +202,7 @@ def _help_lines(told: Help, session: Session, unit: LengthUnit) -> list[str]:
     from threadwright.cli.identify_command import expectations
     from threadwright.next_reading import leaders
 
-    lines = [paragraph(told.question.how, first="  "), told.question.sketch.lstrip("\n"), ""]
+    lines = [paragraph(told.question.how, first="  "), "", told.question.sketch.lstrip("\n"), ""]
     if told.suggestion is not None and session.belief is not None:
         shows = expectations(told.suggestion, leaders(session.belief), unit)
         minutes = f"About {told.suggestion.minutes:g} min."

@@ -24,7 +24,6 @@ __all__ = ["VERBS", "expectations", "identification_lines", "identify"]
 Unit = Literal["mm", "in"]
 VERBS = {"tried": "Try", "crest": "Look at"}
 _OF_MACHINE = ("same_path", "made_in", "year", "record_path", "place", "save", "replace", "priors_path")
-_SHOWN = 0.005  # a smaller probability is not worth a line
 _FIT_OF_POINT = {"inside": "agrees", "near": "near it", "below": "too low", "above": "too high"}
 _FIT_OF_RANGE = {"inside": "inside", "near": "near it", "below": "below it", "above": "above it"}
 
@@ -146,9 +145,10 @@ def _verdict(answer: Identification) -> str:
 
 def _ranking(answer: Identification) -> list[str]:
     from threadwright.cli.format import columns, heading, share, width
+    from threadwright.notebook import SHOWN
     from threadwright.tables.registry import system
 
-    shown = [one for one in answer.candidates if one.probability >= _SHOWN] or answer.candidates[:1]
+    shown = [one for one in answer.candidates if one.probability >= SHOWN] or answer.candidates[:1]
     rows: list[tuple[str, ...]] = [("", "thread", "probability", "name")]
     for number, one in enumerate(shown, start=1):
         rows.append((str(number), one.designation, share(one.probability), system(one.system).title))

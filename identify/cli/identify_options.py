@@ -7,6 +7,8 @@ from typing import Any, Final, TypeVar
 
 import click
 
+from threadwright.cli.completion import file_names
+
 __all__ = ["SEVERAL", "GroupedCommand", "machine_options", "reading_options"]
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
@@ -116,6 +118,7 @@ _MACHINE_OPTIONS: Final = (
         "--same",
         "same_path",
         metavar="FILE.csv",
+        shell_complete=file_names,
         help="More fasteners, believed to be the same: see batch.",
     ),
     _option(_MACHINE, "--made-in", metavar="CODE", help="Country, in two letters: GB, US, DE."),
@@ -125,6 +128,7 @@ _MACHINE_OPTIONS: Final = (
         "--record",
         "record_path",
         metavar="FILE.toml",
+        shell_complete=file_names,
         help="What was found on this machine before.",
     ),
     _option(_MACHINE, "--place", metavar="TEXT", help="Where on the machine the fastener sits."),
@@ -135,6 +139,7 @@ _MACHINE_OPTIONS: Final = (
         "--priors",
         "priors_path",
         metavar="FILE.toml",
+        shell_complete=file_names,
         help="Weights of series: [series], BSF = 0.3.",
     ),
 )

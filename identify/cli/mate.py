@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threadwright.cli import DONE
+from threadwright.cli.completion import single_words
 
 if TYPE_CHECKING:
     from threadwright.cli.format import LengthUnit
@@ -33,11 +34,11 @@ Never force a screw to test a hole; taps are not gauges.
 \b
 Example:
   threadwright mate "1/2-12 BSW" "1/2-13 UNC"
-  threadwright mate "2 BA" M5 --screw-major "4.62 mm" --hole-minor "4.2..4.3 mm"
+  threadwright mate "2 BA" M5 --screw-major "4.62 mm" --hole-minor "4.2 mm"
   threadwright mate M6 --dangers
 """
 )
-@click.argument("names", nargs=-1, metavar="SCREW HOLE")
+@click.argument("names", nargs=-1, metavar="SCREW HOLE", shell_complete=single_words)
 @click.option("--dangers", is_flag=True, help="Every thread that starts by hand and then binds or strips.")
 @click.option("--top", type=int, metavar="N", help="Most dangers to list for each side  [default: all]")
 @click.option("--screw-major", metavar="LENGTH", help="Read on the screw.")

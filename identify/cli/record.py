@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from threadwright.cli import DONE
+from threadwright.cli.completion import file_names
 
 if TYPE_CHECKING:
     from threadwright.record import Machine, Record
@@ -43,7 +44,7 @@ Example:
   threadwright record samples/milk-separator-record.toml
 """
 )
-@click.argument("path", metavar="FILE.toml")
+@click.argument("path", metavar="FILE.toml", shell_complete=file_names)
 @click.option("--csv", "layout", flag_value="csv", help="Comma-separated values, one line for each place.")
 @click.option("--json", "layout", flag_value="json", help="JSON, lengths in mm.")
 def record(path: str, layout: str | None) -> int:
@@ -117,6 +118,9 @@ def _schedule(held: Record, lines: tuple[ScheduleLine, ...]) -> list[str]:
     title = heading(_title(held.machine))
     if not lines and not held.sessions:
         return [title, "No fastener yet; add one with identify --record FILE.toml --place TEXT --save."]
+    open_ones = [paragraph(f"{one.place}: {_not_finished(len(one.answers))}") for one in held.sessions]
+    if not lines:
+        return [title, *open_ones]
     rows = [_HEADINGS, *(_row(line) for line in lines)]
     kept = [column for column in zip(*rows, strict=True) if any(column[1:])]
     room = _WIDTH - sum(2 + max(map(len, column)) for column in kept[1:])
@@ -130,8 +134,7 @@ def _schedule(held: Record, lines: tuple[ScheduleLine, ...]) -> list[str]:
     for line, others in zip(lines, more[1:], strict=True):
         found += islice(body, 1 + len(others))
         found += [paragraph(text, first="    ") for text in _below(line)]
-    found += [paragraph(f"{one.place}: {_not_finished(len(one.answers))}") for one in held.sessions]
-    return [*found, *map(paragraph, _foot(lines, {column[0] for column in kept}))]
+    return [*found, *open_ones, *map(paragraph, _foot(lines, {column[0] for column in kept}))]
 
 
 def _not_finished(count: int) -> str:

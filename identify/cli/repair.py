@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threadwright.cli import DONE, NOT_ALL
+from threadwright.cli.completion import file_names, thread_names
 
 if TYPE_CHECKING:
     from threadwright.job import Job
@@ -46,13 +47,17 @@ wrought iron.
 
 \b
 Example:
-  threadwright repair M8 --parent "cast aluminium" --depth "25 mm" --boss "40 mm"
-  threadwright repair --job samples/press-ink-disc-bracket.toml --sheet bush.pdf
+  threadwright repair M8 --parent "cast aluminium" --depth "25 mm"
+  threadwright repair --job samples/press-ink-disc-bracket.toml --sheet b.pdf
 """
 )
-@click.argument("designation", nargs=-1, metavar="[DESIGNATION]")
+@click.argument("designation", nargs=-1, metavar="[DESIGNATION]", shell_complete=thread_names)
 @click.option(
-    "--job", "job_path", metavar="FILE.toml", help="The whole repair from a job file; readings allowed."
+    "--job",
+    "job_path",
+    metavar="FILE.toml",
+    shell_complete=file_names,
+    help="The whole repair from a job file; readings allowed.",
 )
 @click.option("--parent", metavar="METAL", help="Metal of the part.")
 @click.option("--depth", metavar="LENGTH", help="Depth that the bush may fill, from the face.")
@@ -62,7 +67,11 @@ Example:
 @click.option("--clamp", metavar="LOAD", help='Clamp load asked for ("6 kN"), instead of a grade.')
 @click.option("--bush-material", metavar="METAL", help="Metal of the bush  [default: free-cutting steel]")
 @click.option(
-    "--drawer", "drawer_path", metavar="FILE.toml", help="Taps and dies at hand: lists taps and dies."
+    "--drawer",
+    "drawer_path",
+    metavar="FILE.toml",
+    shell_complete=file_names,
+    help="Taps and dies at hand: lists taps and dies.",
 )
 @click.option(
     "--routes",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from threadwright.cli import DONE, NOT_ALL
+from threadwright.cli.completion import file_names
 
 if TYPE_CHECKING:
     from threadwright.ranking import Identification
@@ -28,7 +29,7 @@ Example:
   threadwright scan screw.png --scale-object "25.00 mm" --box 900,80,1240,1240
 """
 )
-@click.argument("image", metavar="IMAGE")
+@click.argument("image", metavar="IMAGE", shell_complete=file_names)
 @click.option("--dpi", type=float, metavar="N", help="Pixels in an inch.")
 @click.option("--scale-object", metavar="LENGTH", help="Width and height of an object in the picture.")
 @click.option("--box", metavar="X,Y,W,H", help="Box round it: column, row, width and height in pixels.")

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from threadwright.cli.completion import thread_names
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
@@ -32,7 +34,7 @@ Example:
   threadwright table --around "9.5 mm" --within "0.1 mm"
 """
 )
-@click.argument("names", nargs=-1, metavar="[NAME]...")
+@click.argument("names", nargs=-1, metavar="[NAME]...", shell_complete=thread_names)
 @click.option(
     "--csv", "layout", flag_value="csv", help="Comma-separated values; of threads one line for each value."
 )

@@ -5,8 +5,11 @@ from __future__ import annotations
 import click
 
 from threadwright.cli import DONE, VERSION
+from threadwright.cli.completion import series_names
 
 __all__ = ["template"]
+
+SCHEMA_VERSION = 1
 
 
 @click.command(
@@ -18,7 +21,7 @@ Example:
   threadwright template BSF -o bsf.pdf
 """
 )
-@click.argument("system", metavar="SYSTEM")
+@click.argument("system", metavar="SYSTEM", shell_complete=series_names)
 @click.option(
     "-o", "--output", "path", required=True, metavar="FILE.pdf", help="FILE.pdf, FILE.svg or FILE.dxf."
 )
@@ -43,5 +46,5 @@ def template(system: str, path: str, paper: str, *, as_json: bool) -> int:
 
         pages = [page.title for page in sheet.pages]
         drawn = {"system": system, "title": sheet.title, "paper": paper, "pages": pages, "check_bar_mm": 100}
-        click.echo(format.as_json({"schema_version": 1, "path": path, **drawn}))
+        click.echo(format.as_json({"schema_version": SCHEMA_VERSION, "path": path, **drawn}))
     return DONE

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from threadwright.cli import DONE, NOT_ALL
+from threadwright.cli.completion import thread_names
 
 if TYPE_CHECKING:
     from threadwright.cli.format import LengthUnit
@@ -47,7 +48,7 @@ Example:
     --screw-enters "7.20 mm" --screw-refused "7.32 mm"
 """
 )
-@click.argument("designation", nargs=-1, required=True)
+@click.argument("designation", nargs=-1, required=True, shell_complete=thread_names)
 @click.option("--class", "tolerance_class", metavar="CLASS", help="Tolerance class  [default: the usual]")
 @click.option("--major", multiple=True, metavar="LENGTH", help="Major diameter, over the crests of a screw.")
 @click.option("--pitch-diameter", multiple=True, metavar="LENGTH", help="Pitch (effective) diameter.")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from threadwright.cli import DONE
+from threadwright.cli.completion import file_names, thread_names
 
 if TYPE_CHECKING:
     from threadwright.cli.format import LengthUnit
@@ -27,10 +28,16 @@ Example:
   threadwright wires M8 --owned "0.7 mm, 0.75 mm, 0.8 mm"
 """
 )
-@click.argument("designation", nargs=-1, required=True)
+@click.argument("designation", nargs=-1, required=True, shell_complete=thread_names)
 @click.option("--wire", metavar="LENGTH", help="Wire to use  [default: the best owned, or the best size]")
 @click.option("--owned", metavar="SIZES", help='Sizes at hand, parted by commas: "0.5 mm, 0.55 mm".')
-@click.option("--drawer", "drawer_path", metavar="FILE.toml", help="Sizes at hand, from a file.")
+@click.option(
+    "--drawer",
+    "drawer_path",
+    metavar="FILE.toml",
+    shell_complete=file_names,
+    help="Sizes at hand, from a file.",
+)
 @click.option(
     "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
 )

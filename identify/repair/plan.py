@@ -161,6 +161,12 @@ class BushPlan:
         """Whether every strip outlasts the load; None where no verdict is given."""
         return None if self.verdict == "no verdict" else self.verdict == "holds"
 
+    def _repr_html_(self) -> str:
+        """The plan as a table, for a notebook."""
+        from threadwright.repair.plan_html import bush_plan_html
+
+        return bush_plan_html(self)
+
     def to_dict(self) -> Json:
         """Plain data for JSON: lengths in mm, loads in kN."""
         return {

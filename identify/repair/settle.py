@@ -91,6 +91,12 @@ class RepairPlan:
         """Whether everything may be cut."""
         return all(one.settled for one in self.decisions)
 
+    def _repr_html_(self) -> str:
+        """The plans as tables, for a notebook."""
+        from threadwright.repair.plan_html import repair_plan_html
+
+        return repair_plan_html(self)
+
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON: the leading plan, and beside it the doubt about the thread."""
         leading = self.leading
