@@ -604,11 +604,14 @@ ROOT_CLEARANCE_MM: Final = 0.15
 # depth. Basis: the least of MS51835B (43 % of 5H/8 for 5/8-11), taken over.
 LEAST_THREAD_LEFT: Final = 0.43
 
-# Depth of a thread undercut below the least root [mm], and its width behind a collar, in pitches, for single
-# point cutting. Basis: common practice, no source (the undercuts of DIN 76-1 are deeper and thin a bush
-# more).
+# The undercut of a bush behind its collar: depth below the least root [mm], width in pitches for single point
+# cutting and for a die that is turned round for the last pass, least radius in its corners in pitches. Basis:
+# common practice, no source; the undercuts of DIN 76-1 (threadwright.tables.undercuts) are wider, and told
+# beside it.
 UNDERCUT_BELOW_ROOT_MM: Final = 0.1
 UNDERCUT_PITCHES: Final = 1.5
+DIE_UNDERCUT_PITCHES: Final = 2.0
+UNDERCUT_RADIUS_PITCHES: Final = 0.2
 
 # Room below a bush in a blind hole: lead of a bottoming tap and chips, in pitches. Basis: Machinery's
 # Handbook adds the same to the hole of a wire insert.
@@ -633,8 +636,8 @@ NEXT_HOLE_WEB: Final = 0.5
 COLLAR_LENGTH_MM: Final = 2.0
 COLLAR_OVER_THREAD_MM: Final = 0.2
 
-# Clearance of a screw in a plain bore: share of its diameter, and least clearance [mm]. Basis: near the
-# medium series of ISO 273, from memory.
+# Clearance of a screw in a plain bore where no table of clearance holes holds the screw: share of its
+# diameter, and least clearance [mm]. Basis: near the medium series of ISO 273, from memory.
 SCREW_CLEARANCE: Final = (0.05, 0.3)
 
 # Least wall of a spigot or ring dowel that locates [mm]. Basis: common practice, no source.
@@ -758,10 +761,6 @@ LEFT_TO_FACE_MM: Final = 0.15
 # Least wall of the neck between undercut and bore; nothing pulls on it but the driving torque [mm].
 # Basis: common practice, no source.
 LEAST_NECK_WALL_MM: Final = 0.5
-
-# Width of an undercut for a die that is turned round for the last pass, in pitches.
-# Basis: common practice, no source.
-DIE_UNDERCUT_PITCHES: Final = 2.0
 
 # Driving features: widths of a slot below and from a diameter, pin spanner holes and the metal beside them,
 # flats over the diameter and their length [mm]. Basis: common practice, no source.

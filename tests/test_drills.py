@@ -330,3 +330,46 @@ def test_a_bottoming_tap_needs_a_shallower_hole_and_a_large_screw_no_room_for_a_
     assert insert_depths(large, 18.0) == (19.75, 28.5)
     with pytest.raises(TableError, match="insert length: cannot use 0 mm"):
         insert_depths(small, 0)
+
+
+@pytest.mark.parametrize(
+    "name, major, pitch, minor",
+    [
+        ("M6", 7.299, 6.650, 6.217),
+        ("M8", 9.624, 8.812, 8.271),
+        ("M10", 11.949, 10.974, 10.325),
+        ("1/4-20 UNC", 0.3150, 0.2825, 0.2608),
+    ],
+)
+def test_the_hole_of_a_wire_insert(name: str, major: float, pitch: float, minor: float) -> None:
+    hole = insert_hole(find_thread(name))
+    allowed = 0.0005 if name.startswith("M") else 0.00005
+    for expected, value in zip((major, pitch, minor), hole[:3], strict=True):
+        assert abs(expected - value) <= allowed + 1e-9
+    assert "computed" == hole.basis
+
+
+@pytest.mark.parametrize(
+    "name, pitch_in, number",
+    [  # least of the tap, basic and (H - 1) half thousandths: Machinery's Handbook, 31st ed.
+        ("No. 4-40 UNC", 0.1283, 1), ("No. 6-32 UNC", 0.1588, 2), ("No. 10-32 UNF", 0.2108, 2),
+        ("1/4-20 UNC", 0.2830, 2), ("5/16-18 UNC", 0.3496, 3), ("3/8-16 UNC", 0.4166, 3),
+        ("1/2-13 UNC", 0.5509, 3), ("M3", 0.1309, 1), ("M5", 0.2179, 2), ("M6", 0.2624, 2),
+        ("M8", 0.3475, 2), ("M10", 0.4331, 3),
+    ],
+)  # fmt: skip
+def test_the_pitch_diameters_of_insert_taps(name: str, pitch_in: float, number: int) -> None:
+    thread = find_thread(name)
+    basic = insert_hole(thread).pitch_diameter * thread.to_mm / 25.4
+    assert abs(pitch_in - (basic + 0.0005 * (number - 1))) <= 0.00016
+
+
+def test_wire_for_a_rounded_form_is_built_on_its_own_height() -> None:
+    hole = insert_hole(find_thread("3/8-20 BSF"))
+    assert hole.major == pytest.approx(0.375 + 1.5 * 0.960491 * 0.05, abs=1e-6)
+    assert (1.0, 3.0) == (INSERT_LENGTHS[0], INSERT_LENGTHS[-1])
+
+
+def test_the_printed_example_of_a_drilling_depth_is_23_5_mm() -> None:
+    assert (13.25, 23.5) == insert_depths(find_thread("M8"), 12.0)
+    assert 10.0 + 6 * 1.5 == insert_depths(find_thread("M10"), 10.0)[1]

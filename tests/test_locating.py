@@ -20,7 +20,7 @@ from threadwright.repair.register import (
 )
 from threadwright.repair.spigot import SPIGOT_FITS, clearance_bores, fit_to_measured, spigot
 from threadwright.repair.wish import Locate, Wish
-from threadwright.repair.zones import net_section_kN, thread_zones
+from threadwright.repair.zones import by_standard, net_section_kN, thread_zones
 from threadwright.tables.errors import JobError
 from threadwright.tables.fits import fit
 from threadwright.tables.registry import find_thread
@@ -187,7 +187,7 @@ def test_the_spigot_is_laid_from_the_least_bore_that_was_measured() -> None:
     [
         (
             {"measured": (7.9,)},
-            "spigot: 7.89 mm across, and the screw M8x1.25 that goes through it is 8.00 mm",
+            "spigot: 7.89 mm across is no larger than the screw M8x1.25 of 8.00 mm that goes through it",
         ),
         (
             {"measured": (9.5,)},
@@ -271,6 +271,22 @@ def test_the_engaged_screw_lies_inside_the_outer_threaded_length(
 
 def test_a_die_gets_a_wider_undercut_than_a_single_point() -> None:
     assert zones(by_die=True)[1].width > zones()[1].width  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    "name, within, words",
+    [
+        ("M14x1.5", 10.4, "(pitch 1.5) is 11.70 mm across, up to 3.8 mm wide, radius 0.8 mm: 1.55 mm less"),
+        ("M14x1.5", 11.0, "its neck of 0.35 mm is too thin here"),
+        ("5/8-14 BSF", 9.0, "(pitch 2) is 12.88 mm across"),
+        ("M48x5", 20.0, "DIN 76-1 gives no undercut for so coarse a pitch."),
+    ],
+)
+def test_the_undercut_of_the_standard_is_told_beside_the_one_that_is_cut(
+    name: str, within: float, words: str
+) -> None:
+    _, relief = zones()
+    assert words in by_standard(find_thread(name), relief, within_mm=within)  # type: ignore[arg-type]
 
 
 def test_where_the_inner_thread_needs_the_length_the_neck_is_checked_for_tension() -> None:

@@ -456,7 +456,7 @@ def test_a_job_with_a_pilot_keeps_bush_and_pilot_inside_its_depth() -> None:
 
 
 def test_a_spigot_no_larger_than_the_screw_is_refused_with_what_would_relieve_it() -> None:
-    with pytest.raises(JobError, match="spigot: 7.9 mm across is no larger than the screw"):
+    with pytest.raises(JobError, match="spigot: 7.90 mm across is no larger than the screw"):
         plan_job(job(locate={"mating_bore": "7.9 mm", "mating_depth": "6 mm"}))
 
 

@@ -181,8 +181,8 @@ def test_a_thick_wall_has_room_for_an_undercut() -> None:
         ({"collar_diameter_mm": 11.0, "collar_mm": 2.0}, r"collar: 11 mm .* counterbore to 12.20 mm"),
         ({"collar_mm": 21.0}, r"depth: 25 mm below a collar of 21 mm .* deepen the hole to 27.25 mm or more"),
         ({"floor_mm": 2.0, "depth_mm": 9.0}, r"depth: 9 mm leaves fewer than 3 full threads of .* deepen"),
-        ({"spigot_mm": 7.5}, r"spigot: 7.5 mm across is no larger than the screw of 8.00 mm .* 10.00 mm"),
-        ({"spigot_mm": 9.5}, r"spigot: 9.5 mm across leaves a wall of 0.55 mm .* a spigot of 10.00 mm"),
+        ({"spigot_mm": 7.5}, r"spigot: 7.50 mm across is no larger than the screw .* to 10.1 mm"),
+        ({"spigot_mm": 9.5}, r"spigot: 9.50 mm across .* wall of 0.50 mm, 0.8 mm wanted; bore .* 10.1 mm"),
     ],
 )  # fmt: skip
 def test_a_bush_that_cannot_be_is_refused_with_what_binds_and_what_relieves_it(
@@ -331,3 +331,12 @@ def test_a_margin_smaller_by_a_hair_does_not_beat_the_pick() -> None:
     pick, looked_at = choose(one, drawer=None)
     assert "M12x1.5" == pick.thread.designation
     assert pick in pareto_front(looked_at)
+
+
+def test_a_die_of_the_drawer_takes_its_wider_undercut_off_the_engagement() -> None:
+    tools = {"taps": ["M14x1.5"]}
+    by_point = recommend_bush("M8", **COVER, drawer=Drawer.from_mapping(tools), collar_mm=2.0)
+    by_die = recommend_bush(
+        "M8", **COVER, drawer=Drawer.from_mapping({**tools, "dies": ["M14x1.5"]}), collar_mm=2.0
+    )
+    assert 0.75 == pytest.approx(by_point.bush.outer_engaged_mm - by_die.bush.outer_engaged_mm)

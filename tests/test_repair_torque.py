@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from threadwright.repair.insert import LENGTHS, drilling_depth, insert_hole, thread_depth
 from threadwright.repair.torque import clamp_torque, cutting_torque, jaw_grip, torque_factor
 from threadwright.tables.cutting_forces import CUTTING_FORCES
 from threadwright.tables.materials import MATERIALS, find_material
@@ -83,51 +82,3 @@ def test_every_metal_has_a_cutting_force_and_says_where_it_was_taken_over() -> N
     assert {"SG iron", "magnesium", "zinc die casting"} == {
         kind for kind, entry in CUTTING_FORCES.items() if entry.estimated
     }
-
-
-@pytest.mark.parametrize(
-    "name, major, pitch, minor",
-    [
-        ("M6", 7.299, 6.650, 6.217),
-        ("M8", 9.624, 8.812, 8.271),
-        ("M10", 11.949, 10.974, 10.325),
-        ("1/4-20 UNC", 0.3150 * 25.4, 0.2825 * 25.4, 0.2608 * 25.4),
-    ],
-)
-def test_the_hole_of_a_wire_insert(name: str, major: float, pitch: float, minor: float) -> None:
-    hole = insert_hole(find_thread(name))
-    allowed = 0.0005 if name.startswith("M") else 0.00005 * 25.4
-    for expected, value in ((major, hole.major_mm), (pitch, hole.pitch_diameter_mm), (minor, hole.minor_mm)):
-        assert abs(expected - value) <= allowed + 1e-9
-    assert not hole.estimated
-
-
-@pytest.mark.parametrize(
-    "name, pitch_in, number",
-    [  # least of the tap, basic and (H - 1) half thousandths: Machinery's Handbook, 31st ed.
-        ("No. 4-40 UNC", 0.1283, 1), ("No. 6-32 UNC", 0.1588, 2), ("No. 10-32 UNF", 0.2108, 2),
-        ("1/4-20 UNC", 0.2830, 2), ("5/16-18 UNC", 0.3496, 3), ("3/8-16 UNC", 0.4166, 3),
-        ("1/2-13 UNC", 0.5509, 3), ("M3", 0.1309, 1), ("M5", 0.2179, 2), ("M6", 0.2624, 2),
-        ("M8", 0.3475, 2), ("M10", 0.4331, 3),
-    ],
-)  # fmt: skip
-def test_the_pitch_diameters_of_insert_taps(name: str, pitch_in: float, number: int) -> None:
-    basic = insert_hole(find_thread(name)).pitch_diameter_mm / 25.4
-    assert abs(pitch_in - (basic + 0.0005 * (number - 1))) <= 0.00016
-
-
-def test_the_printed_example_of_a_drilling_depth_is_23_5_mm() -> None:
-    assert 23.5 == drilling_depth(length_mm=12.0, pitch_mm=1.25, diameter_mm=8.0)
-    assert 17.0 == drilling_depth(length_mm=12.0, pitch_mm=1.25, diameter_mm=8.0, bottoming=True)
-    assert 13.25 == thread_depth(length_mm=12.0, pitch_mm=1.25)
-
-
-def test_a_large_insert_needs_no_half_diameter_more() -> None:
-    assert 10.0 + 6 * 1.5 == drilling_depth(length_mm=10.0, pitch_mm=1.5, diameter_mm=10.0)
-
-
-def test_wire_for_a_form_that_no_insert_standard_covers_is_an_estimate() -> None:
-    hole = insert_hole(find_thread("3/8-20 BSF"))
-    assert hole.estimated
-    assert hole.major_mm == pytest.approx(9.525 + 1.5 * 0.960491 * 1.27, abs=1e-5)
-    assert (1.0, 3.0) == (LENGTHS[0], LENGTHS[-1])

@@ -23,7 +23,8 @@ from threadwright.repair.outer import outer_work
 from threadwright.repair.pareto import view
 from threadwright.repair.plan import Bush, BushPlan, OuterThread
 from threadwright.repair.reasons import alternatives, assumptions, own_cautions, verdict
-from threadwright.repair.refusal import spigot_fault, why_none
+from threadwright.repair.refusal import why_none
+from threadwright.repair.spigot import spigot_fault
 from threadwright.repair.strength import boss_hoop_stress, screw_stress_area
 from threadwright.repair.torque import clamp_torque
 from threadwright.repair.wall import WorstSizes, least_wall, worst_sizes
@@ -146,7 +147,7 @@ def recommend_bush(
         collar_diameter_mm=collar_diameter_mm,
     )
     if spigot_mm is not None:
-        fault = spigot_fault(spigot_mm, screw_mm=major_mm(thread))
+        fault = spigot_fault(spigot_mm, screw=thread)
         if fault is not None:
             raise JobError(fault)
     pick, looked_at = choose(case, drawer=drawer, boss_mm=boss_mm)
@@ -163,7 +164,10 @@ def choose(
     JobError
         If no thread leaves wall, edge and depth enough; the message says what binds and what relieves it.
     """
-    looked_at = [evaluate(case, outer, tap) for outer, tap in outer_threads(case.inner_sizes, drawer)]
+    looked_at = [
+        evaluate(case, outer, tap, by_die=drawer is not None and drawer.has_die(outer))
+        for outer, tap in outer_threads(case.inner_sizes, drawer)
+    ]
     pick = None if case.too_shallow else _pick(looked_at)
     if pick is None:
         raise JobError(why_none(case, looked_at, boss_mm, drawer))

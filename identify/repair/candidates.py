@@ -13,6 +13,7 @@ from threadwright.repair.size import down_to
 from threadwright.repair.strength import Loads, bush_loads
 from threadwright.repair.usual import OUTER_SYSTEMS, usual_tap
 from threadwright.repair.wall import WorstSizes, edge_distance, wall, worst_sizes
+from threadwright.repair.zones import undercut_width
 from threadwright.tables.registry import SYSTEMS, series
 
 if TYPE_CHECKING:
@@ -115,14 +116,17 @@ def room_below(thread: Thread, *, hole_minor_mm: float) -> float:
     return pitches * thread.pitch_mm + judgement.DRILL_POINT * hole_minor_mm
 
 
-def lengths(case: Case, thread: Thread, sizes: WorstSizes) -> tuple[float, float, float]:
+def lengths(
+    case: Case, thread: Thread, sizes: WorstSizes, *, by_die: bool = False
+) -> tuple[float, float, float]:
     """Length of the bush, and full threads outside and inside, after collar, runout and the room below."""
     short = max(room_below(thread, hole_minor_mm=sizes.hole_least_minor) - case.spare_below_mm, 0.0)
     length = max(down_to(case.depth_mm - short, 0.1), 0.0) if short else case.depth_mm
     # Behind a collar the undercut takes the place of the pitch lost at the mouth.
-    relief = max(judgement.UNDERCUT_PITCHES - judgement.LOST_PITCHES / 2, 0.0) if case.collar_mm else 0.0
+    lost = judgement.LOST_PITCHES / 2 * thread.pitch_mm
+    relief = max(undercut_width(thread.pitch_mm, by_die=by_die) - lost, 0.0) if case.collar_mm else 0.0
     below = length - case.collar_mm
-    outside = engaged_length(below - relief * thread.pitch_mm, pitch_mm=thread.pitch_mm)
+    outside = engaged_length(below - relief, pitch_mm=thread.pitch_mm)
     return length, outside, engaged_length(below, pitch_mm=case.inner.pitch_mm)
 
 
@@ -191,7 +195,7 @@ def _edge_short(case: Case, thread: Thread) -> str | None:
     return f"{case.edge_mm:.1f} mm from the hole's centre to the edge where {wanted:.1f} mm is wanted"
 
 
-def evaluate(case: Case, thread: Thread, tap: Tap) -> Candidate:
+def evaluate(case: Case, thread: Thread, tap: Tap, *, by_die: bool = False) -> Candidate:
     """Work out one outer thread.
 
     Parameters
@@ -202,6 +206,8 @@ def evaluate(case: Case, thread: Thread, tap: Tap) -> Candidate:
         Outer thread of the bush.
     tap : {"drawer", "usual", "special"}
         Where the tap for the hole comes from.
+    by_die : bool
+        Whether the bush is cut with a die, which asks for a wider relief behind a collar.
 
     Returns
     -------
@@ -210,7 +216,7 @@ def evaluate(case: Case, thread: Thread, tap: Tap) -> Candidate:
     """
     sizes = worst_sizes(thread)
     wall_mm = wall(outer=sizes, inner=case.inner_sizes)
-    length, engaged, inner_engaged = lengths(case, thread, sizes)
+    length, engaged, inner_engaged = lengths(case, thread, sizes, by_die=by_die)
     loads = bush_loads(
         outer=thread,
         outer_sizes=sizes,

@@ -10,7 +10,7 @@ from threadwright.repair.driving import drive
 from threadwright.repair.register import collar_register, no_register, pilot_register, stop_collar
 from threadwright.repair.spigot import clearance_bores, spigot
 from threadwright.repair.wall import worst_sizes
-from threadwright.repair.zones import Zones, thread_zones
+from threadwright.repair.zones import Zones, by_standard, thread_zones
 from threadwright.tables.materials import find_material
 
 if TYPE_CHECKING:
@@ -185,8 +185,19 @@ def locate(plan: BushPlan, *, outer: Thread, inner: Thread, wish: Wish) -> Locat
         relief=relief,
         chain=chain,
         driving=_driving(wish, register, stands, zones.bore),
-        says=(*register.says, *_says(stands, zones, chain), relief.says, *(stands.notes if stands else ())),
+        says=(
+            *register.says,
+            *_says(stands, zones, chain),
+            relief.says,
+            by_standard(outer, relief, within_mm=_within(plan, zones)),
+            *(stands.notes if stands else ()),
+        ),
     )
+
+
+def _within(plan: BushPlan, zones: Zones) -> float:
+    """Greatest diameter of what is bored inside the neck below the collar. [mm]"""
+    return zones.bore.high if zones.inside and zones.bore is not None else plan.bush.inner_greatest_major_mm
 
 
 def _register(

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from threadwright.repair.drawer import Drawer
 
-__all__ = ["screw_clearance", "spigot_fault", "why_none"]
+__all__ = ["why_none"]
 
 
 def why_none(case: Case, looked_at: Sequence[Candidate], boss_mm: float | None, drawer: Drawer | None) -> str:
@@ -41,47 +41,6 @@ def why_none(case: Case, looked_at: Sequence[Candidate], boss_mm: float | None, 
         shallow = [one for one in thick if one.refused_by == "depth"]
         found.append(_why_no_depth(case, shallow))
     return "; ".join(found) + "; otherwise use a through bolt and nut"
-
-
-def spigot_fault(spigot_mm: float, *, screw_mm: float) -> str | None:
-    """Say why a spigot cannot go round a screw, and what would relieve it.
-
-    Parameters
-    ----------
-    spigot_mm, screw_mm : float
-        Outside diameter of the spigot, and major diameter of the screw. [mm]
-
-    Returns
-    -------
-    str or None
-        None where it can.
-
-    Examples
-    --------
-    >>> spigot_fault(12.0, screw_mm=8.0) is None
-    True
-    """
-    clearance = screw_clearance(screw_mm)
-    wanted = clearance + 2 * judgement.LEAST_SPIGOT_WALL_MM
-    if spigot_mm >= wanted - 1e-9:
-        return None
-    relief = f"a spigot of {wanted:.2f} mm, a smaller screw or a dowel beside the screw would do"
-    if spigot_mm <= screw_mm:
-        return (
-            f"spigot: {spigot_mm:g} mm across is no larger than the screw of {screw_mm:.2f} mm that goes "
-            f"through it; {relief}"
-        )
-    wall = max(spigot_mm - clearance, 0.0) / 2
-    return (
-        f"spigot: {spigot_mm:g} mm across leaves a wall of {wall:.2f} mm round the screw, "
-        f"{judgement.LEAST_SPIGOT_WALL_MM:g} mm wanted; {relief}"
-    )
-
-
-def screw_clearance(screw_mm: float) -> float:
-    """Plain bore that lets a screw through. [mm]"""
-    share, least = judgement.SCREW_CLEARANCE
-    return screw_mm + max(share * screw_mm, least)
 
 
 def _why_no_clearance(case: Case, least: Candidate, rule: str) -> str:

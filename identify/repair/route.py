@@ -10,7 +10,7 @@ from threadwright import judgement
 from threadwright.engagement import internal_shear_area
 from threadwright.repair.candidates import major_mm
 from threadwright.repair.cautions import dangerous_use_or_place
-from threadwright.repair.refusal import screw_clearance
+from threadwright.repair.spigot import screw_clearance
 from threadwright.repair.strength import screw_stress_area
 from threadwright.repair.torque import clamp_torque
 from threadwright.repair.wall import edge_distance
@@ -120,7 +120,7 @@ class Site:
     @property
     def clearance(self) -> float:
         """Plain bore that lets the screw through. [mm]"""
-        return screw_clearance(self.major)
+        return screw_clearance(self.case.inner)
 
     @property
     def wrong_place(self) -> bool:

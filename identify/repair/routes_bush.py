@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from threadwright import judgement
 from threadwright.repair.bush import choose
 from threadwright.repair.candidates import evaluate
-from threadwright.repair.refusal import spigot_fault
 from threadwright.repair.register import collar_diameter
 from threadwright.repair.route import Route, Site
+from threadwright.repair.spigot import spigot_fault
 from threadwright.tables.errors import JobError
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def plain_bush(site: Site) -> Route:
 def _spigot_fault(site: Site) -> str | None:
     """Whether the spigot can go round the screw."""
     spigot = site.hole.spigot_mm
-    return None if spigot is None else spigot_fault(spigot, screw_mm=site.major)
+    return None if spigot is None else spigot_fault(spigot, screw=site.case.inner)
 
 
 def collar_bush(site: Site) -> Route:

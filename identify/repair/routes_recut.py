@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from threadwright import judgement
 from threadwright.engagement import external_shear_area
 from threadwright.repair.candidates import Tap, engaged_length, lengths, major_mm, outer_threads
-from threadwright.repair.insert import LENGTHS, drilling_depth, insert_hole, thread_depth
 from threadwright.repair.route import Route, Site
 from threadwright.repair.wall import WorstSizes, worst_sizes
+from threadwright.tables.inserts import INSERT_LENGTHS, insert_depths, insert_hole
 
 if TYPE_CHECKING:
     from threadwright.tables.thread import Thread
@@ -96,13 +96,11 @@ def stepped_stud(site: Site) -> Route:
 
 def _insert_length(site: Site) -> float | None:
     """The longest usual insert that thread and drilling depth allow. [mm]"""
-    inner, hole = site.case.inner, site.hole
-    pitch = inner.pitch_mm
-    for share in reversed(LENGTHS):
+    hole = site.hole
+    for share in reversed(INSERT_LENGTHS):
         length = share * site.major
-        drilled = drilling_depth(length_mm=length, pitch_mm=pitch, diameter_mm=site.major, bottoming=True)
-        room = hole.depth_mm + hole.spare_below_mm
-        if thread_depth(length_mm=length, pitch_mm=pitch) <= hole.depth_mm + 1e-9 and drilled <= room + 1e-9:
+        full, drilled = insert_depths(site.case.inner, length, bottoming=True)
+        if full <= hole.depth_mm + 1e-9 and drilled <= hole.depth_mm + hole.spare_below_mm + 1e-9:
             return length
     return None
 
@@ -112,14 +110,13 @@ def wire_insert(site: Site) -> Route:
     key, name = "wire insert", "wire thread insert"
     inner, sizes = site.case.inner, site.case.inner_sizes
     tapped = insert_hole(inner)
+    major, pitch_diameter, minor = (inner.to_mm * size for size in tapped[:3])
     length = _insert_length(site)
-    because = (
-        _WRONG if site.wrong_place else site.seat_lost(tapped.major_mm) or site.too_near(tapped.major_mm)
-    )
+    because = _WRONG if site.wrong_place else site.seat_lost(major) or site.too_near(major)
     if because is None and inner.left_hand:
         because = "inserts for left-hand threads are not to be had in the ordinary way"
     if because is None and length is None:
-        wanted = thread_depth(length_mm=LENGTHS[0] * site.major, pitch_mm=inner.pitch_mm)
+        wanted, _ = insert_depths(inner, INSERT_LENGTHS[0] * site.major)
         because = f"the shortest wants {wanted:.1f} mm of full thread and room for the tap below it"
     if because is not None or length is None:
         return site.refuse(key, name, because or "")
@@ -130,36 +127,34 @@ def wire_insert(site: Site) -> Route:
         length_mm=engaged,
         pitch_mm=pitch,
         flank_angle=inner.form.flank_angle,
-        external_major_mm=tapped.major_mm,
-        pitch_diameter_mm=tapped.pitch_diameter_mm + spread,
+        external_major_mm=major,
+        pitch_diameter_mm=pitch_diameter + spread,
     )
     holds, clamp, verdict = site.verdict(strip)
-    drilled = drilling_depth(length_mm=length, pitch_mm=pitch, diameter_mm=site.major)
-    trade = " (sizes estimated: such wire is a trade item, go by its own tap)" if tapped.estimated else ""
+    (full, drilled), (_, bottoming) = (insert_depths(inner, length, bottoming=by) for by in (False, True))
+    estimated = tapped.basis == "estimated"
+    trade = " (sizes estimated: such wire is a trade item, go by its own tap)" if estimated else ""
     return Route(
         key=key,
         name=name,
         sentence=(
-            f"Drill {tapped.minor_mm:.2f} mm or a little over, tap {tapped.major_mm:.2f} mm at the old pitch"
+            f"Drill {minor:.2f} mm or a little over, tap {major:.2f} mm at the old pitch"
             f"{trade}, insert {length:.1f} mm long, set 0.75 to 1.5 pitches below the face: {verdict}."
         ),
         holds=holds,
         strip_kN=strip,
         clamp_kN=clamp,
         diameter_mm=site.major,
-        metal_mm3=site.removed(tapped.major_mm, thread_depth(length_mm=length, pitch_mm=pitch)),
+        metal_mm3=site.removed(major, full),
         tools=("insert tap", "inserting tool", "inserts"),
         numbers=(
-            ("hole_major_mm", tapped.major_mm),
-            ("hole_pitch_diameter_mm", tapped.pitch_diameter_mm),
-            ("hole_minor_mm", tapped.minor_mm),
+            ("hole_major_mm", major),
+            ("hole_pitch_diameter_mm", pitch_diameter),
+            ("hole_minor_mm", minor),
             ("length_mm", length),
-            ("thread_depth_mm", thread_depth(length_mm=length, pitch_mm=pitch)),
+            ("thread_depth_mm", full),
             ("drilling_depth_plug_tap_mm", drilled),
-            (
-                "drilling_depth_bottoming_tap_mm",
-                drilling_depth(length_mm=length, pitch_mm=pitch, diameter_mm=site.major, bottoming=True),
-            ),
+            ("drilling_depth_bottoming_tap_mm", bottoming),
         ),
     )
 

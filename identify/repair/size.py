@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["Part", "Size", "down_to"]
+__all__ = ["Part", "Size", "down_to", "up_to"]
 
 Part = Literal["hole", "bush"]
 
@@ -76,3 +76,14 @@ def down_to(value: float, step: float) -> float:
     (5.7, 6.0)
     """
     return round(math.floor(value / step + 1e-9) * step, 6)
+
+
+def up_to(value: float, step: float) -> float:
+    """The multiple of a step at or above a value.
+
+    Examples
+    --------
+    >>> up_to(5.77, 0.1), up_to(6.0, 0.5)
+    (5.8, 6.0)
+    """
+    return round(math.ceil(value / step - 1e-9) * step, 6)

@@ -320,7 +320,7 @@ def _outer(plan: BushPlan, outer: Thread, placed: Locating) -> list[Size]:
     rows.append(_bush("outer_root", "its root", max(keep, sizes.screw_least_root), None, note))
     rows.append(_bush("outer_thread_length", "its length", zones.outer[1] - zones.outer[0], None))
     if relief is not None and relief.chosen == "undercut":
-        note = f"radius {0.2 * outer.pitch_mm:.1f} mm or more in the corners"
+        note = f"radius {judgement.UNDERCUT_RADIUS_PITCHES * outer.pitch_mm:.1f} mm or more in the corners"
         rows.append(_bush("undercut_diameter", "undercut below the collar", *relief.undercut, note))
         rows.append(_bush("undercut_width", "its width", relief.width, relief.width + 0.2))
     chamfer = sizes.screw_least_root - 2 * judgement.UNDERCUT_BELOW_ROOT_MM

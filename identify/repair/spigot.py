@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
 
 from threadwright import judgement
-from threadwright.repair.size import down_to
+from threadwright.repair.size import down_to, up_to
 from threadwright.tables.drills import clearance_holes
 from threadwright.tables.errors import JobError
 from threadwright.tables.fits import fit, standard_tolerance
@@ -15,9 +15,20 @@ from threadwright.tables.fits import fit, standard_tolerance
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from threadwright.tables.drills import ClearanceFit
     from threadwright.tables.thread import Thread
 
-__all__ = ["SPIGOT_FITS", "Bore", "Spigot", "SpigotFit", "clearance_bores", "fit_to_measured", "spigot"]
+__all__ = [
+    "SPIGOT_FITS",
+    "Bore",
+    "Spigot",
+    "SpigotFit",
+    "clearance_bores",
+    "fit_to_measured",
+    "screw_clearance",
+    "spigot",
+    "spigot_fault",
+]
 
 SpigotFit = Literal["sliding", "snug", "press"]
 Limits = tuple[float, float]
@@ -157,23 +168,63 @@ def clearance_bores(screw: Thread) -> tuple[Bore, ...]:
     )
 
 
-def _refuse_thin(spigot_mm: float, screw: Thread, bore: Bore) -> None:
-    """Refuse a spigot that the screw leaves no wall, naming what binds and what would relieve it."""
+def screw_clearance(screw: Thread, *, fitted: ClearanceFit = "medium") -> float:
+    """Plain bore that lets a screw through; near the medium series where no table holds the screw. [mm]
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> screw_clearance(find_thread("M8")), screw_clearance(find_thread("M8"), fitted="fine")
+    (9.0, 8.4)
+    """
+    for hole in clearance_holes(screw):
+        if hole.fit == fitted:
+            return hole.diameter
+    share, least = judgement.SCREW_CLEARANCE
     major = screw.major_basic * screw.to_mm
-    wanted = judgement.LEAST_SPIGOT_WALL_MM
+    return major + max(share * major, least)
+
+
+def spigot_fault(spigot_mm: float, *, screw: Thread) -> str | None:
+    """Say why a spigot cannot go round a screw, and what would relieve it.
+
+    Parameters
+    ----------
+    spigot_mm : float
+        Least outside diameter of the spigot. [mm]
+    screw : Thread
+        The screw that passes through it.
+
+    Returns
+    -------
+    str or None
+        None where it can, be it with the fine clearance bore.
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> spigot_fault(12.0, screw=find_thread("M8")) is None
+    True
+    """
+    bore = screw_clearance(screw, fitted="fine")
+    least, wanted = judgement.LEAST_SPIGOT_WALL_MM, bore + judgement.DRILLED_OVER_MM
+    wall = (spigot_mm - wanted) / 2
+    if wall >= least - 1e-9:
+        return None
+    relief = (
+        f"bore the mating part to {up_to(wanted + 2 * least, 0.1):.1f} mm or more, take a smaller screw, or "
+        "locate by a dowel beside it"
+    )
+    major = screw.major_basic * screw.to_mm
     if spigot_mm <= major:
-        raise JobError(
-            f"spigot: {spigot_mm:.2f} mm across, and the screw {screw.designation} that goes through it is "
-            f"{major:.2f} mm; take a smaller screw, bore the mating part larger, or locate by a dowel "
-            "beside it"
+        return (
+            f"spigot: {spigot_mm:.2f} mm across is no larger than the screw {screw.designation} of "
+            f"{major:.2f} mm that goes through it; {relief}"
         )
-    wall = (spigot_mm - bore.high) / 2
-    if wall < wanted - 1e-9:
-        raise JobError(
-            f"spigot: {spigot_mm:.2f} mm across round a bore of {bore.low:.2f} mm for {screw.designation} "
-            f"leaves a wall of {wall:.2f} mm, {wanted:g} mm wanted; bore the mating part to "
-            f"{bore.high + 2 * wanted:.1f} mm or more, take a smaller screw, or locate by a dowel beside it"
-        )
+    return (
+        f"spigot: {spigot_mm:.2f} mm across round a bore of {bore:.2f} mm for {screw.designation} leaves a "
+        f"wall of {max(wall, 0.0):.2f} mm, {least:g} mm wanted; {relief}"
+    )
 
 
 def _projection(asked: float | None, depth: float | None, width: float) -> Limits | None:
@@ -284,7 +335,9 @@ def spigot(
     known = measured or ([] if old_mm is None else [old_mm])
     diameter, clearance = fit_to_measured(shaft, known)
     offered = clearance_bores(screw)
-    _refuse_thin(diameter[0], screw, offered[-1])
+    fault = spigot_fault(diameter[0], screw=screw)
+    if fault is not None:
+        raise JobError(fault)
     wall = [(diameter[0] - bore.high) / 2 for bore in offered]
     enough = [at >= judgement.LEAST_SPIGOT_WALL_MM - 1e-9 for at in wall]
     stands_out = _projection(projection, mating_depth, chain_width)

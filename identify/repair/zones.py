@@ -8,13 +8,16 @@ from typing import TYPE_CHECKING, Literal
 
 from threadwright import judgement
 from threadwright.tables.errors import JobError
+from threadwright.tables.undercuts import undercut as table_undercut
+from threadwright.tables.undercuts import undercut_pitches
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from threadwright.repair.spigot import Bore, Limits
+    from threadwright.tables.thread import Thread
 
-__all__ = ["Relief", "Zones", "net_section_kN", "relieve", "thread_zones"]
+__all__ = ["Relief", "Zones", "by_standard", "net_section_kN", "relieve", "thread_zones", "undercut_width"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +105,65 @@ def net_section_kN(*, neck_mm: float, inner_major_mm: float, tensile_MPa: float)
     return max(tensile_MPa * math.pi / 4 * (neck_mm**2 - inner_major_mm**2), 0.0) / 1000
 
 
+def undercut_width(pitch_mm: float, *, by_die: bool = False) -> float:
+    """Width of the undercut of a bush; judgement. [mm]
+
+    Examples
+    --------
+    >>> undercut_width(1.5), undercut_width(1.5, by_die=True)
+    (2.25, 3.0)
+    """
+    return (judgement.DIE_UNDERCUT_PITCHES if by_die else judgement.UNDERCUT_PITCHES) * pitch_mm
+
+
+def by_standard(outer: Thread, relief: Relief, *, within_mm: float) -> str:
+    """What the standard's undercut would be, beside the one of this bush.
+
+    Parameters
+    ----------
+    outer : Thread
+        Outer thread of the bush.
+    relief : Relief
+        The relief as it was laid out.
+    within_mm : float
+        Greatest diameter of what is bored inside it. [mm]
+
+    Returns
+    -------
+    str
+        A sentence; an inch pitch goes by the next larger one of the table.
+
+    References
+    ----------
+    DIN 76-1:2016-08, Table 1, short form.
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> relief = Relief(chosen="undercut", width=2.25, undercut=(11.78, 11.83), mouth=(14.1, 14.3),
+    ...                 neck_wall=0.7, says="")
+    >>> by_standard(find_thread("M14x1.5"), relief, within_mm=10.4)[:62]
+    'The short undercut of DIN 76-1 (pitch 1.5) is 11.70 mm across,'
+    """
+    larger = [pitch for pitch in undercut_pitches("external") if pitch >= outer.pitch_mm - 1e-6]
+    if not larger:
+        return "DIN 76-1 gives no undercut for so coarse a pitch."
+    groove = table_undercut("external", min(larger), "short")
+    across = outer.major_basic * outer.to_mm + groove.diameter_offset
+    more = max(groove.greatest_width - relief.width, 0.0)
+    neck = (across - within_mm) / 2
+    room = (
+        f"its neck of {max(neck, 0.0):.2f} mm is too thin here"
+        if neck < judgement.LEAST_NECK_WALL_MM
+        else "its neck would do"
+    )
+    return (
+        f"The short undercut of DIN 76-1 (pitch {groove.pitch:g}) is {across:.2f} mm across, up to "
+        f"{groove.greatest_width:g} mm wide, radius {groove.radius:g} mm: {more:.2f} mm less thread, and "
+        f"{room}."
+    )
+
+
 def relieve(
     *, pitch_mm: float, least_root_mm: float, major_mm: float, by_die: bool
 ) -> tuple[float, Limits, Limits]:
@@ -124,11 +186,10 @@ def relieve(
     >>> relieve(pitch_mm=1.5, least_root_mm=9.93, major_mm=11.968, by_die=False)
     (2.25, (9.78, 9.83), (12.068, 12.268))
     """
-    pitches = judgement.DIE_UNDERCUT_PITCHES if by_die else judgement.UNDERCUT_PITCHES
     groove = least_root_mm - judgement.UNDERCUT_BELOW_ROOT_MM
     over = judgement.COUNTERBORE_OVER_MM
     return (
-        round(pitches * pitch_mm, 6),
+        round(undercut_width(pitch_mm, by_die=by_die), 6),
         (round(groove - judgement.LENGTH_TOLERANCE_MM, 6), round(groove, 6)),
         (round(major_mm + over, 6), round(major_mm + 3 * over, 6)),
     )
