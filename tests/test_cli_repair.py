@@ -248,7 +248,7 @@ REFUSALS = [
     (("M8", "--depth", "25 mm"), "", "--parent is missing"),
     (("M8", "--parent", "cast iron", "--depth", "25"), "", "--depth: '25' has no unit"),
     (("M8", *HOLE, "--clamp", "5"), "", "--clamp: cannot read '5' as a load"),
-    (("M8", *HOLE, "--clamp", "5 kN", "--bolt-grade", "8.8"), "", "--clamp: the grade is given too"),
+    (("M8", *HOLE, "--clamp", "50 kN", "--bolt-grade", "8.8"), "", "clamp: 50 kN is more than 0.6 of the 29"),
     (("M8", "--parent", "cast aluminium", "--depth", "25 mm", "--boss", "14 mm"), "", "boss"),
     (("M8", "--parent", "cast aluminium", "--depth", "4 mm", "--boss", "40 mm"), "", "depth"),
     (("M8", *HOLE, "--drawer", "no-such-drawer.toml"), "", "no-such-drawer.toml: cannot read it"),
@@ -357,12 +357,25 @@ def test_the_json_holds_every_way_and_the_grown_outer_thread(capsys: pytest.Capt
     assert "keep the root at 9.85 mm or more" == relieved["M12x1.75"]
 
 
+def test_a_bush_of_the_other_hand_says_how_it_is_cut_and_what_turns_it_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = Path(job_file(tmp_path, fastener='designation = "M8 LH"'))
+    out = " ".join(run(capsys, "repair", "--job", str(path)).out.split())
+    assert "Bush for M8x1.25 LH in" in out
+    assert "Tightening the left-hand screw turns the right-hand bush out" in out
+    path.write_text(path.read_text(encoding="utf-8") + '[bush]\nhand = "left"\n', encoding="utf-8")
+    out = " ".join(run(capsys, "repair", "--job", str(path)).out.split())
+    assert "Undoing the left-hand screw turns the left-hand bush out with it" in out
+    assert "reverse the leadscrew" in out
+
+
 def test_without_boss_or_edge_no_metal_beside_the_bush_is_told_and_idle_keys_are_named(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = Path(job_file(tmp_path, fastener='designation = "M8"'))
     text = path.read_text(encoding="utf-8").replace('boss = "40 mm"\n', "")
-    path.write_text(text + '[bush]\nhand = "left"\n', encoding="utf-8")
+    path.write_text(text + '[locate]\nfit = "snug"\n', encoding="utf-8")
     out = run(capsys, "repair", "--job", str(path)).out
     assert "of metal is left beside the bush" not in out
-    assert "Given, without a bearing on this plan: bush hand." in out
+    assert "Given, without a bearing on this plan: locate fit." in out

@@ -160,7 +160,7 @@ def test_a_named_thread_leaves_no_doubt_and_its_drawing_is_complete() -> None:
     assert () == doubts(answer)
     drawing = bush_drawing(answer, title=TITLE, left_hand=True)
     assert "3/8-20 BSF normal LH" == drawing.inner.designation
-    assert "tap 3/8-20 BSF left hand" in drawing.bush.operations[1]
+    assert "tap 3/8-20 BSF LH while" in drawing.bush.operations[1]
     assert "No verdict" in drawing.verdict
     assert drawing.hole.drill_depth is None
     leaders = [one for one in compose(drawing).pages[1].entities if isinstance(one, Leader)]

@@ -211,7 +211,7 @@ def test_a_vent_flat_is_filed_unless_the_hole_goes_through(blind: bool | None, w
 
 
 def test_the_hand_of_the_screw_tells_which_way_the_bush_is_turned() -> None:
-    assert "Undoing the right-hand screw turns the bush out" in fix_bush(joint()).hand
+    assert "Undoing the right-hand screw turns the right-hand bush out" in fix_bush(joint()).hand
     other = fix_bush(joint(left_hand_screw=True)).hand
     assert "Tightening the left-hand screw turns the right-hand bush out" in other
 

@@ -57,7 +57,7 @@ def test_every_key_of_the_file_arrives_in_its_own_unit() -> None:
     assert 6.5 == whole.screw.clamp
     assert whole.drawer is not None
     assert ["M12x1.5"] == [tap.designation for tap in whole.drawer.taps]
-    assert ("slot", ("bush hand",)) == (whole.bush.driving, whole.noted)
+    assert ("slot", "left", ()) == (whole.bush.driving, whole.bush.hand, whole.noted)
 
 
 def test_readings_stand_in_the_place_of_a_designation() -> None:
@@ -87,7 +87,7 @@ FAULTS: list[tuple[dict[str, Any], str]] = [
     ({"parent": {"material": 7}}, "[parent] material: '7' is not text"),
     ({"screw": {"grade": "tinsel"}}, "[screw] grade: screw grade: no table holds 'tinsel'"),
     ({"screw": {"clamp": "6 kg"}}, "[screw] clamp: cannot read '6 kg' as a load"),
-    ({"screw": {"grade": "8.8", "clamp": "6 kN"}}, "[screw] clamp: the grade is given too"),
+    ({"fastener": {"designation": "M8 LH", "hand": "right"}}, "[fastener] hand: the designation M8x1.25 LH"),
     ({"bush": {"hand": "both"}}, "[bush] hand: 'both' is no hand"),
     ({"drawer": {"taps": "M12"}}, "[drawer] taps: 'M12' is not a list"),
     ({"drawer": {"taps": []}}, "[drawer]: it holds no taps"),
@@ -178,6 +178,61 @@ def test_hole_and_located_part_reach_the_plan_and_the_routes() -> None:
     assert answer.leading is not None
     assert answer.leading.bush.inner_engaged_mm == pytest.approx(22 - 3 - 2 * 1.25)
     assert {"ring dowel", "collar bush"} == {one.key for one in answer.routes if one.offered}
+
+
+def test_a_clamp_load_beyond_an_unmarked_screw_is_taken_with_a_stronger_grade() -> None:
+    with pytest.raises(JobError, match="ask for at most 8.81 kN or name a stronger grade"):
+        plan_job(job(screw={"clamp": "12 kN"}))
+    plan = plan_job(job(screw={"clamp": "12 kN", "grade": "8.8"})).leading
+    assert plan is not None
+    assert (15.0, "8.8") == (plan.required_strip_kN, plan.grade)
+
+
+@pytest.mark.parametrize(
+    "fastener",
+    [
+        {"designation": "M8", "hand": "left"},
+        {"designation": "M8 LH"},
+        {"designation": "M8 LH", "hand": "left"},
+    ],
+)
+def test_the_hand_of_a_named_screw_reaches_the_plan(fastener: dict[str, Any]) -> None:
+    plan = plan_job(job(fastener={**LEAST["fastener"], **fastener})).leading
+    assert plan is not None
+    assert "M8x1.25 LH" == plan.inner_thread
+    assert plan.making is not None
+    assert "tap M8x1.25 LH now" in " ".join(one.text for one in plan.making.operations)
+
+
+def test_the_hand_given_beside_readings_reaches_plan_and_routes_and_its_absence_is_told() -> None:
+    read = {"major": "7.9 mm", "pitch": "1.25 mm", "flank_angle": "30deg"}
+    left = plan_job(job_from_tables({**LEAST, "fastener": {**read, "hand": "left"}}, where=where))
+    assert left.leading is not None
+    assert "M8x1.25 LH" == left.leading.inner_thread == left.plans[0].designation
+    insert = next(one for one in left.routes if one.key == "wire insert")
+    assert "inserts for left-hand threads" in (insert.refused_because or "")
+    taken = plan_job(job_from_tables({**LEAST, "fastener": read}, where=where)).leading
+    assert taken is not None
+    assert any("taken for right-hand" in line for line in taken.assumptions)
+    assert not any("right-hand:" in line for line in left.leading.assumptions)
+
+
+IDLE: list[tuple[dict[str, Any], tuple[str, ...]]] = [
+    ({"locate": {"fit": "snug", "flush": "0.1 mm"}}, ("locate fit", "locate flush")),
+    ({"locate": {"register": "collar", "flush": "0.1 mm"}}, ()),
+    ({"locate": {"collar_length": "3 mm"}}, ("locate collar_length",)),
+    ({"drawer": {"taps": ["M14x1.5"], "reamers": ["9 mm"]}}, ("drawer reamers",)),
+    ({"drawer": {"taps": ["M14x1.5"], "reamers": ["9 mm"]}, "locate": {"register": "pilot"}}, ()),
+    ({"lathe": {"leadscrew": "8 tpi"}}, ("lathe leadscrew",)),
+    ({"lathe": {"leadscrew": "8 tpi", "wheels": [20, 40]}}, ()),
+]
+
+
+@pytest.mark.parametrize("change, noted", IDLE)
+def test_a_key_without_a_bearing_on_this_plan_is_named(
+    change: dict[str, Any], noted: tuple[str, ...]
+) -> None:
+    assert noted == job(**change).noted
 
 
 def test_a_collar_without_a_counterbore_has_the_usual_length() -> None:

@@ -146,6 +146,25 @@ def test_a_pilot_passes_the_tapped_hole_and_keeps_its_wall() -> None:
         pilot_register(hole_minor_mm=10.376, least_root_mm=9.93, core_mm=9.1, length_mm=3.0)
 
 
+@pytest.mark.parametrize(
+    "reamers, across, words",
+    [
+        ((6.0, 9.0, 9.525, 10.0), 9.525, "Ream the pilot's bore with the drawer's reamer of 9.53 mm below"),
+        ((6.0, 8.0, 10.0), 9.8, "Bore the pilot's bore to size (no reamer of the drawer serves: 9.83 mm at"),
+        ((), 9.8, "Ream the pilot's bore below"),
+    ],
+)
+def test_the_largest_reamer_of_the_drawer_that_serves_sets_the_pilot(
+    reamers: tuple[float, ...], across: float, words: str
+) -> None:
+    one = pilot_register(
+        hole_minor_mm=10.376, least_root_mm=9.93, core_mm=6.8, length_mm=3.0, reamers_mm=reamers
+    )
+    assert one.bush is not None
+    assert across == pytest.approx(one.bush[1])
+    assert one.says[1].startswith(words)
+
+
 # --- spigot -----------------------------------------------------------------------------------------
 
 

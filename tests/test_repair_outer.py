@@ -114,18 +114,37 @@ def test_the_plan_carries_walls_torques_and_the_metal_left() -> None:
 
 
 def test_undoing_carries_a_bush_of_the_same_hand_out() -> None:
-    for name, left in (("M8", False), ("M8 LH", True)):
-        assert hand(find_thread(name), outer_left_hand=left).startswith(
-            "undoing the screw turns the bush out"
-        )
+    for left, name in ((False, "right"), (True, "left")):
+        text = hand(screw_left=left, bush_left=left)
+        assert text.startswith(f"undoing the {name}-hand screw turns the {name}-hand bush out with it")
 
 
 def test_tightening_a_left_hand_screw_turns_a_right_hand_bush_out() -> None:
-    text = hand(find_thread("M8 LH"), outer_left_hand=False)
+    text = hand(screw_left=True, bush_left=False)
     assert text.startswith("tightening the left-hand screw turns the right-hand bush out")
-    assert "right-hand screw turns the left-hand bush out" in hand(find_thread("M8"), outer_left_hand=True)
+    assert "right-hand screw turns the left-hand bush out" in hand(screw_left=False, bush_left=True)
     plan = recommend_bush("M8 LH", **COVER)
     assert any(line.startswith("Tightening the left-hand screw") for line in plan.cautions)
+
+
+def test_the_outer_thread_is_cut_to_the_hand_that_is_asked_for() -> None:
+    plan = recommend_bush("M8", **COVER, outer_hand="left")
+    outer = plan.bush.outer_thread
+    assert ("M12x1.5 LH", True, "special") == (outer.designation, outer.left_hand, outer.tap)
+    assert not recommend_bush("M8 LH", **COVER, outer_hand="right").bush.outer_thread.left_hand
+    assert "M8x1.25 LH" == recommend_bush("M8 LH", **COVER).inner_thread
+
+
+def test_at_equal_diameter_a_drawer_with_both_hands_gives_the_hand_of_the_screw() -> None:
+    both = Drawer.from_mapping({"taps": ["M14x1.5", {"thread": "M14x1.5", "hand": "left"}]})
+    for screw, wanted in (("M8", "M14x1.5"), ("M8 LH", "M14x1.5 LH")):
+        assert wanted == recommend_bush(screw, **COVER, drawer=both).bush.outer_thread.designation
+
+
+def test_a_drawer_without_a_tap_of_the_hand_asked_for_says_so() -> None:
+    taps = Drawer.from_mapping({"taps": ["M14x1.5"]})
+    with pytest.raises(JobError, match="hand: the drawer holds no left-hand tap; add one, or leave the hand"):
+        recommend_bush("M8", **COVER, drawer=taps, outer_hand="left")
 
 
 # --- room -------------------------------------------------------------------------------------------

@@ -64,7 +64,7 @@ Example:
 @click.option("--boss", metavar="LENGTH", help="Outside diameter of a round boss about the hole.")
 @click.option("--edge", metavar="LENGTH", help="Hole's centre to the nearest edge.")
 @click.option("--bolt-grade", metavar="GRADE", help="Grade of the screw  [default: unmarked]")
-@click.option("--clamp", metavar="LOAD", help='Clamp load asked for ("6 kN"), instead of a grade.')
+@click.option("--clamp", metavar="LOAD", help='Clamp load asked for, like "6 kN".')
 @click.option("--bush-material", metavar="METAL", help="Metal of the bush  [default: free-cutting steel]")
 @click.option(
     "--drawer",
@@ -159,7 +159,7 @@ def _draw(answer: RepairPlan, job: Job, path: str) -> None:
         through=bool(job.hole.through),
         boss_mm=job.parent.boss,
         driving=job.bush.driving,
-        left_hand=job.fastener.thread is not None and job.fastener.thread.left_hand,
+        left_hand=plan.inner_thread.endswith(" LH"),
         unit=wish.unit,
         paper=wish.paper,
     )
@@ -342,6 +342,9 @@ def _work(plan: BushPlan) -> list[str]:
     )
     if plan.work.metal_round_mm is not None:
         lines.append(f"{plan.work.metal_round_mm:.1f} mm of metal is left beside the bush.")
+    turned = f"{plan.work.hand[0].upper()}{plan.work.hand[1:]}."
+    if "left" in turned and turned not in plan.cautions:
+        lines.append(turned)
     return [paragraph(" ".join(lines))]
 
 

@@ -188,6 +188,7 @@ KEYS: Final[Mapping[str, Mapping[str, _Reader]]] = MappingProxyType(
             "wires": _whole,
             "made_in": _text,
             "year": _whole,
+            "hand": _hand,
         },
         "hole": {
             "depth": _length,

@@ -33,7 +33,6 @@ __all__ = ["job_from_tables", "read_job"]
 Where = Callable[[str, str], str]
 _NEEDED: Final = (("hole", "depth"), ("parent", "material"))
 _EXAMPLES: Final = MappingProxyType({"depth": 'depth = "25 mm"', "material": 'material = "cast aluminium"'})
-_NOT_USED: Final = (("bush", ("hand",)), ("drawer", ("reamers",)))
 
 
 def read_job(path: str | Path) -> Job:
@@ -101,8 +100,6 @@ def job_from_tables(tables: Mapping[str, Any], *, where: Where) -> Job:
     drawer = None
     if "drawer" in tables:
         drawer = Drawer.from_mapping(given["drawer"], name=where("drawer", ""))
-    if {"grade", "clamp"} <= given["screw"].keys():
-        raise JobError(f"{where('screw', 'clamp')}: the grade is given too; give the grade or the clamp load")
     job = Job(
         fastener=_fastener(given["fastener"], where),
         hole=Hole(**given["hole"]),
@@ -113,16 +110,34 @@ def job_from_tables(tables: Mapping[str, Any], *, where: Where) -> Job:
         sheet=SheetWish(**given["sheet"]),
         lathe=_lathe(given["lathe"], where) if "lathe" in tables else None,
         drawer=drawer,
-        noted=tuple(
-            f"{section} {key}" for section, keys in _NOT_USED for key in keys if key in given[section]
-        ),
     )
     for section, check in (("hole", surroundings), ("locate", wish)):
         try:
             check(job)
         except JobError as fault:
             raise JobError(f"{where(section, '')}: {fault}") from fault
-    return job
+    idle = _idle(job)
+    return replace(job, noted=tuple(f"{part} {key}" for part, key in idle if key in given[part]))
+
+
+def _idle(job: Job) -> list[tuple[str, str]]:
+    """Keys that a job of this kind has no use for."""
+    asked, found = wish(job), []
+    if not asked.has_spigot:
+        found += [("locate", key) for key in ("fit", "projection")]
+    if not asked.has_spigot or asked.mating_depth_mm is not None:
+        found.append(("locate", "spigot_length"))
+    if asked.kind not in ("collar", "pilot"):
+        found += [("locate", key) for key in ("register_fit", "bored_from", "collar")]
+    if asked.kind not in ("collar", "stop collar"):
+        found.append(("locate", "flush"))
+    if asked.kind == "none":
+        found.append(("locate", "collar_length"))
+    if asked.kind != "pilot" or asked.collar_mm is not None:
+        found.append(("drawer", "reamers"))
+    if asked.lathe is not None and not asked.lathe.can_cut:
+        found += [("lathe", key) for key in ("leadscrew", "wheels", "spindle_ratio")]
+    return found
 
 
 def _lathe(given: dict[str, Any], where: Where) -> Lathe:
@@ -161,9 +176,15 @@ def _fastener(given: dict[str, Any], where: Where) -> Fastener:
             f'{where("fastener", "")}: neither designation nor readings; write designation = "M8x1.25", or '
             'major = "7.9 mm" and pitch = "1.25 mm"'
         )
-    kept = {key: given[key] for key in ("made_in", "year") if key in given}
+    kept = {key: given[key] for key in ("made_in", "year", "hand") if key in given}
+    left = kept.get("hand") == "left"
+    if thread is not None and thread.left_hand and kept.get("hand") == "right":
+        raise JobError(
+            f"{where('fastener', 'hand')}: the designation {thread.designation} LH is left-hand; leave one "
+            "of them out"
+        )
     if thread is not None:
-        return Fastener(thread=thread, **kept)
+        return Fastener(thread=replace(thread, left_hand=thread.left_hand or left), **kept)
     try:
         return Fastener(readings=Readings(**readings), **kept)
     except ReadingError as fault:

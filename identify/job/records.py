@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 from threadwright.repair.hole import Surroundings
@@ -37,6 +37,8 @@ class Fastener:
     readings: Readings | None = None
     made_in: str | None = None
     year: int | None = None
+    hand: str | None = None
+    """Hand that was given beside readings, which do not tell it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +71,7 @@ class Parent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Screw:
-    """The screw that goes into the bush: grade, or the clamp load asked for [kN]; its length [mm]."""
+    """The screw that goes into the bush: its grade, the clamp load asked of it [kN], its length [mm]."""
 
     grade: str = "unmarked"
     clamp: float | None = None
@@ -84,6 +86,7 @@ class BushWish:
     collar: bool | None = None
     driving: DrivingKind = "jam nut"
     hand: str | None = None
+    """Hand of the outer thread; None takes what there is a tap for."""
     routes: int | None = None
     """How many routes are printed in full."""
 
@@ -103,7 +106,7 @@ class SheetWish:
 class Job:
     """A whole repair as it was asked for.
 
-    ``noted`` names what was given and checked but has no bearing on the plan of the bush's thread.
+    ``noted`` names what was given and checked but has no bearing on this plan.
     """
 
     fastener: Fastener
@@ -132,7 +135,7 @@ def wish(job: Job) -> Wish:
     JobError
         If it contradicts itself.
     """
-    return job.locate.wish(
+    asked = job.locate.wish(
         collar=job.bush.collar,
         counterbore_mm=job.hole.face_counterbore,
         counterbore_depth_mm=job.hole.counterbore_depth,
@@ -142,6 +145,7 @@ def wish(job: Job) -> Wish:
         edge_mm=surroundings(job).nearest_edge_mm,
         service_C=job.hole.temperature,
     )
+    return asked if job.drawer is None else replace(asked, reamers_mm=job.drawer.reamers)
 
 
 def surroundings(job: Job) -> Surroundings:

@@ -46,7 +46,8 @@ def plan_job(job: Job, *, drawer: Drawer | None = None, keep_refusal: bool = Fal
     from threadwright.repair.making import recommend_for, work_up
     from threadwright.repair.settle import plan_for_identification, plan_for_thread
 
-    asked, held = wish(job), drawer or job.drawer
+    held = drawer or job.drawer
+    asked = wish(replace(job, drawer=held))
     recommended = partial(
         recommend_bush,
         parent=job.parent.material,
@@ -64,11 +65,14 @@ def plan_job(job: Job, *, drawer: Drawer | None = None, keep_refusal: bool = Fal
         collar_mm=collar_length(job),
         collar_diameter_mm=asked.collar_asked_mm,
         spigot_mm=job.locate.spigot_mm,
+        outer_hand=job.bush.hand,
     )
 
     def work_out(thread: Thread) -> BushPlan:
-        plan = recommend_for(recommended, thread, wish=asked, depth_mm=job.hole.depth)
-        return work_up(plan, wish=asked, inner=thread, wires=() if held is None else held.wires)
+        screw = _handed(thread, job)
+        plan = recommend_for(recommended, screw, wish=asked, depth_mm=job.hole.depth)
+        plan = replace(plan, assumptions=(*plan.assumptions, *_hand_taken(job)))
+        return work_up(plan, wish=asked, inner=screw, wires=() if held is None else held.wires)
 
     if job.fastener.thread is not None:
         thread = job.fastener.thread
@@ -78,8 +82,20 @@ def plan_job(job: Job, *, drawer: Drawer | None = None, keep_refusal: bool = Fal
         prior = Prior(Origin(job.fastener.made_in, job.fastener.year))
         seen = identify(job.fastener.readings, top=20, prior=prior)
         answer = plan_for_identification(seen, work_out, keep_refusal=keep_refusal)
-        thread = seen.candidates[0].thread
+        thread = _handed(seen.candidates[0].thread, job)
     return replace(answer, routes=_routes(job, thread, drawer)) if answer.plans else answer
+
+
+def _handed(thread: Thread, job: Job) -> Thread:
+    """A thread with the hand that the job gives its screw."""
+    return replace(thread, left_hand=thread.left_hand or job.fastener.hand == "left")
+
+
+def _hand_taken(job: Job) -> tuple[str, ...]:
+    """The hand of a screw that readings cannot tell."""
+    if job.fastener.thread is not None or job.fastener.hand is not None:
+        return ()
+    return ('The screw is taken for right-hand: readings do not tell; hand = "left" in [fastener] if not.',)
 
 
 def _routes(job: Job, thread: Thread, drawer: Drawer | None) -> tuple[Route, ...]:
@@ -94,5 +110,6 @@ def _routes(job: Job, thread: Thread, drawer: Drawer | None) -> tuple[Route, ...
         bush_material=job.bush.material,
         bolt_grade=job.screw.grade,
         clamp_kN=job.screw.clamp,
+        outer_hand=job.bush.hand,
     )
     return work_out_routes(case, hole, drawer=drawer or job.drawer, part=job.parent.part)

@@ -13,6 +13,7 @@ from threadwright.repair.candidates import (
     evaluate,
     least_metal_first,
     major_mm,
+    named,
     outer_threads,
     strongest,
 )
@@ -61,6 +62,7 @@ def recommend_bush(
     collar_mm: float | None = None,
     collar_diameter_mm: float | None = None,
     spigot_mm: float | None = None,
+    outer_hand: str | None = None,
 ) -> BushPlan:
     """Recommend the outer thread of a bush that gives a stripped hole its thread back.
 
@@ -104,6 +106,8 @@ def recommend_bush(
         Its diameter, where a counterbore or the mating part fixes it. [mm]
     spigot_mm : float, optional
         Outside diameter of a locating spigot that the screw goes through. [mm]
+    outer_hand : {"right", "left"}, optional
+        Hand of the outer thread; left out, what there is a tap for, at equal diameter the screw's.
 
     Returns
     -------
@@ -145,6 +149,7 @@ def recommend_bush(
         clamp_kN=clamp_kN,
         collar_mm=collar_mm,
         collar_diameter_mm=collar_diameter_mm,
+        outer_hand=outer_hand,
     )
     if spigot_mm is not None:
         fault = spigot_fault(spigot_mm, screw=thread)
@@ -166,7 +171,7 @@ def choose(
     """
     looked_at = [
         evaluate(case, outer, tap, by_die=drawer is not None and drawer.has_die(outer))
-        for outer, tap in outer_threads(case.inner_sizes, drawer)
+        for outer, tap in outer_threads(case.inner_sizes, drawer, hand=case.outer_hand)
     ]
     pick = None if case.too_shallow else _pick(looked_at)
     if pick is None:
@@ -194,6 +199,7 @@ def case_for(
     clamp_kN: float | None,
     collar_mm: float | None = None,
     collar_diameter_mm: float | None = None,
+    outer_hand: str | None = None,
 ) -> Case:
     """Put hole, metals and load together for one inner thread.
 
@@ -235,6 +241,7 @@ def case_for(
         spare_below_mm=hole.spare_below_mm,
         collar_mm=collar_mm or 0.0,
         collar_diameter_mm=collar_diameter_mm,
+        outer_hand=outer_hand,
     )
 
 
@@ -272,7 +279,7 @@ def _plan(
     hoop = _hoop(case, pick)
     corrected = corrected_loads(case, pick)
     return BushPlan(
-        inner_thread=case.inner.designation,
+        inner_thread=named(case.inner),
         parent=case.parent.name,
         grade=case.grade.name,
         depth_mm=case.depth_mm,
@@ -320,7 +327,7 @@ def _bush(case: Case, pick: Candidate, drawer: Drawer | None) -> Bush:
     by_lathe = "die or single point" if drawer is None else "single point"
     return Bush(
         outer_thread=OuterThread(
-            designation=thread.designation,
+            designation=pick.name,
             system=thread.system,
             nominal_major_mm=thread.nominal_major_mm,
             major_mm=pick.major_mm,

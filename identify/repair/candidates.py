@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from threadwright.tables.screw_grades import ScrewGrade
     from threadwright.tables.thread import Thread
 
-__all__ = ["Candidate", "Case", "Tap", "evaluate", "lengths", "outer_threads"]
+__all__ = ["Candidate", "Case", "Tap", "evaluate", "lengths", "named", "outer_threads"]
 
 Tap = Literal["drawer", "usual", "special"]
 Refusal = Literal["wall", "edge", "next hole", "collar", "depth"]
@@ -52,6 +52,8 @@ class Case:
     """Length of a collar at the face; the threads begin below it."""
     collar_diameter_mm: float | None = None
     """Diameter of that collar, where it is fixed: the outer thread must stay below it."""
+    outer_hand: str | None = None
+    """Hand asked for of the outer thread, ``right`` or ``left``; None takes what there is a tap for."""
 
     @property
     def required_kN(self) -> float:
@@ -83,6 +85,13 @@ class Candidate:
     refused_because: str | None = None
     edge_short: str | None = None
     """Set where the edge distance falls a little short of the rule."""
+    other_hand: bool = False
+    """Whether it is of the other hand than the screw."""
+
+    @property
+    def name(self) -> str:
+        """Designation, with LH behind a left-hand thread."""
+        return named(self.thread)
 
     @property
     def major_mm(self) -> float:
@@ -93,6 +102,18 @@ class Candidate:
     def carries(self) -> bool:
         """Whether every strip load reaches what is required."""
         return self.margin >= 1.0
+
+
+def named(thread: Thread) -> str:
+    """Designation of a thread, with LH behind a left-hand one.
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> named(find_thread("M8 LH")), named(find_thread("M8"))
+    ('M8x1.25 LH', 'M8x1.25')
+    """
+    return f"{thread.designation} LH" if thread.left_hand else thread.designation
 
 
 def major_mm(thread: Thread) -> float:
@@ -143,7 +164,9 @@ def _catalogue_between(least: float, most: float) -> tuple[tuple[Thread, Tap], .
     return tuple(found)
 
 
-def outer_threads(inner_sizes: WorstSizes, drawer: Drawer | None) -> list[tuple[Thread, Tap]]:
+def outer_threads(
+    inner_sizes: WorstSizes, drawer: Drawer | None, *, hand: str | None = None
+) -> list[tuple[Thread, Tap]]:
     """Outer threads worth looking at: the drawer's, or the catalogue's up to a few sizes above.
 
     Parameters
@@ -152,12 +175,18 @@ def outer_threads(inner_sizes: WorstSizes, drawer: Drawer | None) -> list[tuple[
         Of the inner thread.
     drawer : Drawer or None
         What the person owns; None for the whole catalogue.
+    hand : {"right", "left"}, optional
+        Hand asked for; left out, the drawer's taps of both hands, or right-hand threads of the catalogue.
+        Left-hand taps are special ones, had in the sizes whose right-hand tap is usual.
     """
     if drawer is not None:
-        own = {(tap.designation, tap.left_hand): tap for tap in drawer.taps if tap.form.symmetric}
-        return [(tap, "drawer") for tap in own.values()]
+        own = {named(tap): tap for tap in drawer.taps if tap.form.symmetric}
+        return [(tap, "drawer") for tap in own.values() if hand is None or tap.left_hand == (hand == "left")]
     least = inner_sizes.hole_greatest_major
-    return list(_catalogue_between(least, judgement.LARGEST_BUSH * least))
+    found = _catalogue_between(least, judgement.LARGEST_BUSH * least)
+    if hand == "left":
+        return [(replace(thread, left_hand=True), "special") for thread, tap in found if tap == "usual"]
+    return list(found)
 
 
 def _refusal(case: Case, thread: Thread, wall_mm: float, engaged_mm: float) -> tuple[Refusal, str] | None:
@@ -242,17 +271,18 @@ def evaluate(case: Case, thread: Thread, tap: Tap, *, by_die: bool = False) -> C
         refused_by=None if refusal is None else refusal[0],
         refused_because=None if refusal is None else refusal[1],
         edge_short=_edge_short(case, thread),
+        other_hand=thread.left_hand != case.inner.left_hand,
     )
 
 
 def least_metal_first(candidates: Iterable[Candidate]) -> list[Candidate]:
-    """Sort by metal removed, at equal diameter by margin, then by name."""
-    return sorted(candidates, key=lambda one: (round(one.major_mm, 4), -one.margin, one.thread.designation))
+    """Sort by metal removed, at equal diameter by margin, the screw's own hand first, then by name."""
+    return sorted(candidates, key=lambda one: (round(one.major_mm, 4), -one.margin, one.other_hand, one.name))
 
 
 def strongest(candidates: Iterable[Candidate]) -> Candidate:
     """The greatest margin, the smaller diameter where it is the same."""
-    return min(candidates, key=lambda one: (-round(one.margin, 9), one.major_mm, one.thread.designation))
+    return min(candidates, key=lambda one: (-round(one.margin, 9), one.major_mm, one.other_hand, one.name))
 
 
 def boss_ratio(case: Case, thread: Thread) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from threadwright import judgement
+from threadwright.repair.outer import hand
 from threadwright.tables.joints import JOINTS, clearance_change, galvanic_difference
 from threadwright.tables.materials import find_material
 
@@ -366,13 +367,14 @@ def fix_bush(joint: Joint) -> Fixing:
     Fixing
     """
     against = unscrewing_torque(joint.clamp_kN, screw_mm=joint.screw_mm)
+    turned = hand(screw_left=joint.left_hand_screw, bush_left=joint.outer_left_hand)
     return Fixing(
         screw_torque_Nm=against,
         compound=compound(joint, against_Nm=against),
         key_pin=key_pin(joint, against_Nm=against),
         staking=_staking(joint),
         vent=_vent(joint),
-        hand=_hand(joint),
+        hand=f"{turned[0].upper()}{turned[1:]}.",
         metals=metals_warning(joint),
     )
 
@@ -391,17 +393,4 @@ def _vent(joint: Joint) -> str | None:
     return (
         f"{where}: file a vent flat {deep:.1f} mm deep along the outer thread, so that air and compound "
         "escape instead of holding the bush up."
-    )
-
-
-def _hand(joint: Joint) -> str:
-    screw, outer = (("left" if left else "right") for left in (joint.left_hand_screw, joint.outer_left_hand))
-    if joint.left_hand_screw == joint.outer_left_hand:
-        return (
-            f"Undoing the {screw}-hand screw turns the bush out with it: the fixing must hold against that."
-        )
-    return (
-        f"Tightening the {screw}-hand screw turns the {outer}-hand bush out: the fixing must hold against "
-        "that; "
-        "undoing it drives the bush home."
     )

@@ -226,6 +226,7 @@ def _register(
             length_mm=length,
             fitted=wish.register_fit,
             datum=wish.datum,
+            reamers_mm=wish.reamers_mm,
         )
     return no_register()
 

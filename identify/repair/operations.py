@@ -161,9 +161,17 @@ def _drilling(plan: BushPlan, *, pilot: bool) -> str:
 def _threading(plan: BushPlan, *, collar: bool) -> str:
     """How the outer thread is cut: a die does not pass a collar."""
     thread = plan.bush.outer_thread
+    back = ""
+    if thread.left_hand and "single point" in thread.cut_by:
+        back = " Left-hand by single point: reverse the leadscrew and cut away from the chuck."
     if not collar:
-        return f"Cut the outer thread {thread.designation} ({thread.cut_by})."
+        return f"Cut the outer thread {thread.designation} ({thread.cut_by}).{back}"
     if thread.cut_by == "single point":
+        if thread.left_hand:
+            return (
+                f"Single-point the outer thread {thread.designation}: reverse the leadscrew, start in the "
+                "relief and cut away from the chuck."
+            )
         return f"Single-point the outer thread {thread.designation} into the relief."
     how = (
         "single point, or with a die"
@@ -172,7 +180,7 @@ def _threading(plan: BushPlan, *, collar: bool) -> str:
     )
     return (
         f"Cut the outer thread {thread.designation} {how}. A die cannot pass the collar: turn it round for "
-        "the last pass, so that its lead does not stop short."
+        f"the last pass, so that its lead does not stop short.{back}"
     )
 
 

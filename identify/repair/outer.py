@@ -137,28 +137,28 @@ def relief(case: Case, one: Candidate) -> str | None:
     return f"keep the root at {hold:.2f} mm or more and bore the hole to {bore:.2f} mm"
 
 
-def hand(inner: Thread, *, outer_left_hand: bool) -> str:
+def hand(*, screw_left: bool, bush_left: bool) -> str:
     """Say which way the screw would carry the bush.
 
     Parameters
     ----------
-    inner : Thread
-        Thread of the screw.
-    outer_left_hand : bool
-        Hand of the bush's outer thread.
+    screw_left, bush_left : bool
+        Whether the screw, and the bush's outer thread, are left-hand.
 
     Examples
     --------
-    >>> from threadwright.tables.registry import find_thread
-    >>> hand(find_thread("M8"), outer_left_hand=False)
-    'undoing the screw turns the bush out with it: fix the bush against that'
+    >>> hand(screw_left=False, bush_left=False)[:67]
+    'undoing the right-hand screw turns the right-hand bush out with it,'
     """
-    if inner.left_hand == outer_left_hand:
-        return "undoing the screw turns the bush out with it: fix the bush against that"
-    loose, bush = ("left", "right") if inner.left_hand else ("right", "left")
+    screw, bush = ("left" if left else "right" for left in (screw_left, bush_left))
+    if screw_left == bush_left:
+        return (
+            f"undoing the {screw}-hand screw turns the {bush}-hand bush out with it, tightening it drives "
+            "the bush home: the fixing must hold against undoing"
+        )
     return (
-        f"tightening the {loose}-hand screw turns the {bush}-hand bush out, undoing it drives the bush in: "
-        "fix the bush well, or cut its outer thread to the hand of the screw"
+        f"tightening the {screw}-hand screw turns the {bush}-hand bush out, undoing it drives the bush home: "
+        f"the fixing must hold against tightening, or the outer thread be cut {screw}-hand like the screw"
     )
 
 
@@ -223,5 +223,5 @@ def outer_work(case: Case, one: Candidate) -> OuterWork:
         tapping=cutting_torque(**sizes, metal=case.parent),
         die=die,
         grip_kN=jaw_grip(die.worn_Nm, held_diameter_mm=one.major_mm),
-        hand=hand(case.inner, outer_left_hand=one.thread.left_hand),
+        hand=hand(screw_left=case.inner.left_hand, bush_left=one.thread.left_hand),
     )

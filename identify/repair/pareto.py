@@ -151,14 +151,12 @@ def view(pick: Candidate, candidates: Sequence[Candidate]) -> Front:
         key=lambda one: (_measures(one)[1], _measures(one)[2], _measures(one)[0]),
     )
     following = tuple(
-        FrontEntry(designation=one.thread.designation, loses_by=_loses_by(one, pick), gains=_gains(one, pick))
+        FrontEntry(designation=one.name, loses_by=_loses_by(one, pick), gains=_gains(one, pick))
         for one in others[:2]
     )
-    against = tuple(
-        f"{words} ({one.thread.designation})" for one in others[:2] for words in _loses_by(pick, one)
-    )
+    against = tuple(f"{words} ({one.name})" for one in others[:2] for words in _loses_by(pick, one))
     return Front(
-        pick=FrontEntry(designation=pick.thread.designation, loses_by=against, gains=()),
+        pick=FrontEntry(designation=pick.name, loses_by=against, gains=()),
         following=following,
         size=len(front),
     )

@@ -59,7 +59,7 @@ def own_cautions(
             f"Edge: {pick.edge_short}; take a thread nearer the middle of the metal if there is a choice."
         )
     if pick.tap == "special":
-        found.append(f"The tap for {pick.thread.designation} is a special one.")
+        found.append(f"The tap for {pick.name} is a special one.")
     if drawer is not None:
         found += _of_the_drawer(drawer, pick)
     if (
@@ -76,7 +76,7 @@ def own_cautions(
             f"{corrected.least:.1f} kN, less than the {case.load_kN:.1f} kN {case.load_name}."
         )
     if case.inner.left_hand != pick.thread.left_hand:
-        text = hand(case.inner, outer_left_hand=pick.thread.left_hand)
+        text = hand(screw_left=case.inner.left_hand, bush_left=pick.thread.left_hand)
         found.append(f"{text[0].upper()}{text[1:]}.")
     if case.collar_mm:
         found.append(
@@ -92,7 +92,7 @@ def _of_the_drawer(drawer: Drawer, pick: Candidate) -> list[str]:
     found = []
     if drawer.lacks_bottoming_tap(pick.thread):
         found.append(
-            f"The drawer has no bottoming tap {pick.thread.designation}: a blind hole wants the longer lead "
+            f"The drawer has no bottoming tap {pick.name}: a blind hole wants the longer lead "
             "of its taps below the bush as well."
         )
     least, greatest = pick.sizes.hole_least_minor, pick.sizes.hole_greatest_minor
@@ -153,7 +153,7 @@ def alternatives(case: Case, pick: Candidate, looked_at: Sequence[Candidate]) ->
 def _alternative(case: Case, pick: Candidate, one: Candidate) -> Alternative:
     loses = None if one.refused_by is not None else "; ".join(_loses_by(case, pick, one))
     return Alternative(
-        designation=one.thread.designation,
+        designation=one.name,
         wall_mm=one.wall_mm,
         margin=one.margin,
         refused_because=one.refused_because,

@@ -13,6 +13,7 @@ from threadwright.repair.candidates import (
     least_depth,
     least_metal_first,
     major_mm,
+    named,
     next_hole_distance,
     outer_threads,
 )
@@ -28,6 +29,11 @@ __all__ = ["why_none"]
 
 def why_none(case: Case, looked_at: Sequence[Candidate], boss_mm: float | None, drawer: Drawer | None) -> str:
     """Name the binding rules when no thread is left, and what would relieve them."""
+    if drawer is not None and not looked_at and case.outer_hand is not None:
+        return (
+            f"hand: the drawer holds no {case.outer_hand}-hand tap; add one, or leave the hand out to take "
+            "what it holds"
+        )
     thick = [one for one in looked_at if one.refused_by != "wall"]
     if not thick:
         return _why_no_wall(case, looked_at, drawer)
@@ -49,24 +55,24 @@ def _why_no_clearance(case: Case, least: Candidate, rule: str) -> str:
         wanted = next_hole_distance(outer_major_mm=least.major_mm, next_major_mm=major_mm(case.inner))
         return (
             f"next hole: {case.next_hole_mm:g} mm from centre to centre is too little for a bush: the "
-            f"smallest outer thread with wall enough, {least.thread.designation}, wants {wanted:.1f} mm; "
+            f"smallest outer thread with wall enough, {least.name}, wants {wanted:.1f} mm; "
             "use a smaller inner thread or a wire thread insert"
         )
     wanted = least.major_mm + judgement.COLLAR_OVER_THREAD_MM
     return (
         f"collar: {case.collar_diameter_mm:g} mm across is no larger than the smallest outer thread with "
-        f"wall enough, {least.thread.designation}; open the counterbore to {wanted:.2f} mm or more, use a "
+        f"wall enough, {least.name}; open the counterbore to {wanted:.2f} mm or more, use a "
         "smaller inner thread, or a plain bush with a ring dowel"
     )
 
 
 def _why_no_depth(case: Case, shallow: Sequence[Candidate]) -> str:
     if case.too_shallow:
-        name = case.inner.designation
+        name = named(case.inner)
         wanted = least_depth(case.inner.pitch_mm) + case.collar_mm
     else:
         least = min(shallow, key=lambda one: one.thread.pitch_mm)
-        name = least.thread.designation
+        name = least.name
         full = judgement.LEAST_FULL_THREADS * least.thread.pitch_mm
         wanted = case.depth_mm + full - least.engaged_mm
         if not case.collar_mm and math.isinf(case.spare_below_mm):
@@ -91,7 +97,7 @@ def _why_no_room(case: Case, edge: Sequence[Candidate], boss_mm: float | None) -
     relief = f"a boss of {2 * wanted:.1f} mm" if bound_by_boss else f"{wanted:.1f} mm to the edge"
     return (
         f"{room} is too little for a bush in {case.parent.name}: the smallest outer thread with wall enough, "
-        f"{least.thread.designation}, wants {relief}; use a smaller inner thread or a wire thread insert"
+        f"{least.name}, wants {relief}; use a smaller inner thread or a wire thread insert"
     )
 
 
@@ -99,16 +105,16 @@ def _why_no_wall(case: Case, looked_at: Sequence[Candidate], drawer: Drawer | No
     if drawer is None:
         return (
             f"wall: no outer thread in the tables leaves {case.least_wall_mm:.2f} mm of wall "
-            f"round {case.inner.designation}; use a smaller inner thread"
+            f"round {named(case.inner)}; use a smaller inner thread"
         )
     best = max(looked_at, key=lambda one: one.wall_mm, default=None)
-    nearest = "" if best is None else f" (the most is {best.wall_mm:.3f} mm with {best.thread.designation})"
+    nearest = "" if best is None else f" (the most is {best.wall_mm:.3f} mm with {best.name})"
     others = [
         evaluate(case, thread, tap) for thread, tap in outer_threads(case.inner_sizes, None) if tap == "usual"
     ]
     fitting = least_metal_first(one for one in others if one.refused_by is None)
-    remedy = f"add a tap {fitting[0].thread.designation}" if fitting else "use a smaller inner thread"
+    remedy = f"add a tap {fitting[0].name}" if fitting else "use a smaller inner thread"
     return (
         f"drawer: none of its taps leaves {case.least_wall_mm:.2f} mm of wall round "
-        f"{case.inner.designation}{nearest}; {remedy}"
+        f"{named(case.inner)}{nearest}; {remedy}"
     )

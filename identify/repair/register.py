@@ -241,6 +241,7 @@ def pilot_register(
     asked_mm: float | None = None,
     fitted: RegisterFit = "h6",
     datum: Datum | None = None,
+    reamers_mm: Sequence[float] = (),
 ) -> Register:
     """A plain pilot below the thread as register, in a reamed bore below the tapping hole.
 
@@ -259,6 +260,8 @@ def pilot_register(
         Fit in the bore H7.
     datum : str, optional
         What the bore is set from.
+    reamers_mm : sequence of float, optional
+        Reamers at hand; the largest that serves decides the diameter where none is asked for. [mm]
 
     Raises
     ------
@@ -272,15 +275,16 @@ def pilot_register(
     ((9.791, 9.8), 3.0)
     """
     most = min(hole_minor_mm, least_root_mm) - judgement.PILOT_CLEAR_MM
-    nominal = down_to(most, 0.1) if asked_mm is None else asked_mm
+    serve = [size for size in reamers_mm if _pilot_wall(size, core_mm, fitted) and size <= most + 1e-9]
+    nominal = max(serve, default=down_to(most, 0.1)) if asked_mm is None else asked_mm
     if nominal > most + 1e-9:
         raise JobError(
             f"pilot: {nominal:g} mm does not pass the tapped hole freely; make it {down_to(most, 0.1):g} "
             "mm or less"
         )
     bush = _limits(fitted, nominal)
-    wall = (bush[0] - core_mm) / 2
-    if wall < judgement.LEAST_SPIGOT_WALL_MM - 1e-9:
+    if not _pilot_wall(nominal, core_mm, fitted):
+        wall = (bush[0] - core_mm) / 2
         raise JobError(
             f"pilot: {nominal:g} mm round a bore of {core_mm:g} mm leaves a wall of {wall:.2f} mm, "
             f"{judgement.LEAST_SPIGOT_WALL_MM:g} mm wanted; take a larger outer thread, or a collar as "
@@ -295,12 +299,25 @@ def pilot_register(
         bored_from=_DATUM_WORDS[datum],
         says=(
             _THREAD_FREE,
-            f"Ream the pilot's bore below the tapping hole from {_DATUM_WORDS[datum]}, in one setting "
-            "with it; "
-            "never from the stripped thread.",
+            f"{_reamed(nominal, reamers_mm, most)} below the tapping hole from {_DATUM_WORDS[datum]}, in one "
+            "setting with it; never from the stripped thread.",
             _FREE_DEPTH,
         ),
     )
+
+
+def _pilot_wall(nominal: float, core: float, fitted: RegisterFit) -> bool:
+    """Whether a pilot keeps its wall round the bore through it."""
+    return (_limits(fitted, nominal)[0] - core) / 2 >= judgement.LEAST_SPIGOT_WALL_MM - 1e-9
+
+
+def _reamed(nominal: float, reamers: Sequence[float], most: float) -> str:
+    """How the pilot's bore is finished with the reamers at hand."""
+    if any(math.isclose(size, nominal, abs_tol=1e-3) for size in reamers):
+        return f"Ream the pilot's bore with the drawer's reamer of {nominal:.2f} mm"
+    if reamers:
+        return f"Bore the pilot's bore to size (no reamer of the drawer serves: {most:.2f} mm at most)"
+    return "Ream the pilot's bore"
 
 
 def stop_collar(*, major: Limits, length_mm: float) -> Register:

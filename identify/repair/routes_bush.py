@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from threadwright import judgement
 from threadwright.repair.bush import choose
-from threadwright.repair.candidates import evaluate
+from threadwright.repair.candidates import evaluate, named
 from threadwright.repair.register import collar_diameter
 from threadwright.repair.route import Route, Site
 from threadwright.repair.spigot import spigot_fault
@@ -44,7 +44,7 @@ def _made(
     """A route with a threaded bush."""
     strip = one.loads.least_strip if one.loads.parent_strip is not None else None
     holds, clamp, verdict = site.verdict(strip)
-    tap = f"tap {one.thread.designation}{' (special)' if one.tap == 'special' else ''}"
+    tap = f"tap {one.name}{' (special)' if one.tap == 'special' else ''}"
     return Route(
         key=key,
         name=name,
@@ -76,9 +76,7 @@ def plain_bush(site: Site) -> Route:
     lost = site.seat_lost(one.major_mm)
     if lost is not None:
         return site.refuse(key, name, f"{lost}, and a thread does not locate")
-    return _made(
-        site, one, key, name, f"{one.thread.designation} outside, wall {one.wall_mm:.3f} mm, fixed in place"
-    )
+    return _made(site, one, key, name, f"{one.name} outside, wall {one.wall_mm:.3f} mm, fixed in place")
 
 
 def _spigot_fault(site: Site) -> str | None:
@@ -102,7 +100,7 @@ def collar_bush(site: Site) -> Route:
         clean = site.case.inner_sizes.hole_greatest_major + 2 * (hole.off_by_mm or 0.0)
         if one.sizes.hole_least_minor < clean:
             return site.refuse(
-                key, name, f"bored true, {one.thread.designation} does not clean up the old hole; use a plug"
+                key, name, f"bored true, {one.name} does not clean up the old hole; use a plug"
             )
     collar = hole.counterbore_mm or collar_diameter(outer_major_mm=one.major_mm, spigot_mm=hole.spigot_mm)
     edge = hole.nearest_edge_mm
@@ -112,7 +110,7 @@ def collar_bush(site: Site) -> Route:
         )
     spigot = f" and a spigot of {hole.spigot_mm:g} mm" if hole.spigot_mm else ""
     words = (
-        f"{one.thread.designation} outside, wall {one.wall_mm:.3f} mm, a collar of {collar:.2f} mm by "
+        f"{one.name} outside, wall {one.wall_mm:.3f} mm, a collar of {collar:.2f} mm by "
         f"{length:g} mm as register{spigot}"
     )
     ring = math.pi / 4 * max(collar**2 - one.major_mm**2, 0.0) * length
@@ -143,11 +141,11 @@ def ring_dowel(site: Site) -> Route:
         return site.refuse(
             key,
             name,
-            f"ring: {ring:g} mm across would sit in the bush {one.thread.designation}, not in the part; a "
+            f"ring: {ring:g} mm across would sit in the bush {one.name}, not in the part; a "
             f"ring of {wanted:.2f} mm or more would do",
         )
     words = (
-        f"{one.thread.designation} outside set {seat:g} mm below the face, wall {one.wall_mm:.3f} mm, and a "
+        f"{one.name} outside set {seat:g} mm below the face, wall {one.wall_mm:.3f} mm, and a "
         f"ring of {ring:g} mm in a counterbore bored from the old location"
     )
     metal = math.pi / 4 * max(ring**2 - site.bore**2, 0.0) * seat
@@ -217,8 +215,7 @@ def plug(site: Site) -> Route:
         return site.refuse(key, name, lost)
     where = f", drilled {off:g} mm over to where the hole belongs" if off else ""
     words = (
-        f"A plug {one.thread.designation} fixed in place, then drilled and tapped {case.inner.designation} "
-        f"in the part{where}"
+        f"A plug {one.name} fixed in place, then drilled and tapped {named(case.inner)} in the part{where}"
     )
     return _made(
         site,
@@ -226,6 +223,6 @@ def plug(site: Site) -> Route:
         key,
         name,
         words,
-        tools=(f"tap {case.inner.designation}",),
+        tools=(f"tap {named(case.inner)}",),
         numbers=(("moved_mm", off),),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from threadwright import judgement
 from threadwright.engagement import external_shear_area, overlap
-from threadwright.repair.candidates import engaged_length
+from threadwright.repair.candidates import engaged_length, named
 from threadwright.repair.route import Route, Site
 
 __all__ = ["chase", "leave_it", "longer_screw"]
@@ -101,7 +101,7 @@ def chase(site: Site) -> Route:
         return site.refuse(key, name, "see what thread is left once the broken screw is out")
     if site.hole.state == "stripped":
         return site.refuse(key, name, "a stripped thread has no metal left for a tap of the same size")
-    tools = (f"tap {site.case.inner.designation}",)
+    tools = (f"tap {named(site.case.inner)}",)
     return _worn(site, key, name, "The tap leaves", judgement.CHASE_SHARE, tools)
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from threadwright import judgement
 from threadwright.engagement import external_shear_area
-from threadwright.repair.candidates import Tap, engaged_length, lengths, major_mm, outer_threads
+from threadwright.repair.candidates import Tap, engaged_length, lengths, major_mm, named, outer_threads
 from threadwright.repair.route import Route, Site
 from threadwright.repair.wall import WorstSizes, worst_sizes
 from threadwright.tables.inserts import INSERT_LENGTHS, insert_depths, insert_hole
@@ -77,7 +77,7 @@ def stepped_stud(site: Site) -> Route:
         key=key,
         name=name,
         sentence=(
-            f"A stud {thread.designation} below and {case.inner.designation} above, of steel as strong as "
+            f"A stud {thread.designation} below and {named(case.inner)} above, of steel as strong as "
             f"the screw, with a nut: {verdict}."
         ),
         holds=holds,

@@ -189,7 +189,7 @@ def _candidate(thread: Thread, probability: float, work_out: Callable[[Thread], 
         return CandidatePlan(
             designation=thread.designation, probability=probability, plan=None, refused_because=str(fault)
         )
-    return CandidatePlan(designation=thread.designation, probability=probability, plan=plan)
+    return CandidatePlan(designation=plan.inner_thread, probability=probability, plan=plan)
 
 
 def _decisions(plans: tuple[CandidatePlan, ...], *, sure: bool) -> tuple[Decision, ...]:

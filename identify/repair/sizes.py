@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from threadwright import judgement
+from threadwright.repair.candidates import named
 from threadwright.repair.cutting import infeed, over_wires, pitch_diameter_limits
 from threadwright.repair.locating import major_limits
 from threadwright.repair.size import Part, Size
@@ -259,7 +260,7 @@ def _bore(inner: Thread, placed: Locating) -> list[Size]:
         if placed.spigot is not None and chain.projection
         else "from the collar's face"
     )
-    clear = f"clear of {inner.designation}, {bore.fit}"
+    clear = f"clear of {named(inner)}, {bore.fit}"
     return [
         _bush("clearance_bore", "bore", bore.low, bore.high, clear),
         _bush("clearance_bore_depth", "its depth", depth - 0.1, depth + 0.1, end),
@@ -287,7 +288,7 @@ def _inner(plan: BushPlan, inner: Thread, placed: Locating, wish: Wish) -> list[
         ),
         _bush(
             "inner_thread_length",
-            f"inner thread {inner.designation}",
+            f"inner thread {named(inner)}",
             zones.inner[1] - zones.inner[0],
             None,
             f"{zones.inner_full_mm:.1f} mm full",
@@ -306,7 +307,7 @@ def _inner(plan: BushPlan, inner: Thread, placed: Locating, wish: Wish) -> list[
 def _outer(plan: BushPlan, outer: Thread, placed: Locating) -> list[Size]:
     """Outer thread: limits, root, blank for a die, relief and chamfer."""
     sizes, zones, relief, bush = worst_sizes(outer), placed.zones, placed.relief, plan.bush
-    rows = [_bush("outer_major", f"outer thread {outer.designation}", *major_limits(outer), "single point")]
+    rows = [_bush("outer_major", f"outer thread {named(outer)}", *major_limits(outer), "single point")]
     if "die" in bush.outer_thread.cut_by:
         blank = die_blank(outer)
         rows.append(_bush("die_blank", "blank for a die", blank - 0.03, blank, "estimated"))

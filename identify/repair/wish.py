@@ -56,6 +56,8 @@ class Wish:
         Hole's centre to the nearest edge.
     service_C : float, optional
         Service temperature. [deg C]
+    reamers_mm : tuple of float, optional
+        Reamers at hand, for a pilot's bore.
 
     Raises
     ------
@@ -80,6 +82,7 @@ class Wish:
     through: bool | None = None
     edge_mm: float | None = None
     service_C: float | None = None
+    reamers_mm: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         for one in fields(self):

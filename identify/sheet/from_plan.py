@@ -56,7 +56,7 @@ def bush_drawing(
     driving : str
         What the bush is to be turned in by, in words.
     left_hand : bool
-        Whether the inner thread is left-handed; a plan names it without its hand.
+        Whether the inner thread is left-handed.
     unit : {"mm", "in"}
         Of the sizes written.
     paper : {"A4", "Letter"}
@@ -81,7 +81,7 @@ def bush_drawing(
         countersink=_countersink(inner, outer.major_basic * outer.to_mm - 2 * chamfer),
         bush=Lists(
             sizes=_bush_sizes(plan, outer, inner, unit),
-            operations=_bush_operations(plan, unit, chamfer, driving, left_hand=left_hand),
+            operations=_bush_operations(plan, unit, chamfer, driving),
             inspections=_bush_inspections(plan, outer),
         ),
         hole_lists=Lists(
@@ -200,11 +200,9 @@ def _hole_sizes(plan: BushPlan, outer: Thread, boss_mm: float | None) -> tuple[S
     return (*threads, SizeRow(name="middle of the hole to the nearest edge", size=Size(plan.edge_mm)))
 
 
-def _bush_operations(
-    plan: BushPlan, unit: Unit, chamfer: float, driving: str, *, left_hand: bool
-) -> tuple[str, ...]:
+def _bush_operations(plan: BushPlan, unit: Unit, chamfer: float, driving: str) -> tuple[str, ...]:
     bush, outer = plan.bush, plan.bush.outer_thread
-    tapped = f"{plan.inner_thread} left hand" if left_hand else plan.inner_thread
+    tapped = plan.inner_thread
     drill, length = number(bush.inner_tapping_drill_mm, unit), number(bush.length_mm, unit)
     found = [
         f"Chuck {bush.material} with the threaded end outward; face it.",
