@@ -359,3 +359,77 @@ def test_a_die_of_the_drawer_takes_its_wider_undercut_off_the_engagement() -> No
         "M8", **COVER, drawer=Drawer.from_mapping({**tools, "dies": ["M14x1.5"]}), collar_mm=2.0
     )
     assert 0.75 == pytest.approx(by_point.bush.outer_engaged_mm - by_die.bush.outer_engaged_mm)
+
+
+# --- a hole that stands wrong -----------------------------------------------------------------------
+
+
+def test_a_hole_that_stands_wrong_is_bored_true_and_cleaned_up() -> None:
+    right = recommend_bush("M8", **COVER)
+    wrong = recommend_bush("M8", **COVER, state="off position", off_by_mm=1.5)
+    bored = [plan.bush.outer_thread.hole_minor_mm[0] for plan in (right, wrong)]
+    assert bored[0] < 8.34 + 2 * 1.5 <= bored[1]
+    with pytest.raises(
+        JobError, match=r"old hole: bored true .* take a larger outer thread, or plug the hole"
+    ):
+        recommend_bush(
+            "M8",
+            **COVER,
+            state="out of square",
+            off_by_mm=3.0,
+            drawer=Drawer.from_mapping({"taps": ["M14x1.5"]}),
+        )
+
+
+@pytest.mark.parametrize("change, rule", [({"edge_mm": 16.2, "next_hole_mm": 15.5}, "next hole: 15.5 mm")])
+def test_where_threads_are_refused_by_different_rules_the_smallest_names_its_own(
+    change: dict[str, float], rule: str
+) -> None:
+    hole = {"parent": "cast aluminium", "depth_mm": 25.0, **change}
+    found = [choose_all(hole, name) for name in ("M12x1.5", "M14x1.5", "M20x1.5")]
+    assert {"next hole", "edge"} == set(found)
+    taps = Drawer.from_mapping({"taps": ["M12x1.5", "M14x1.5", "M20x1.5"]})
+    with pytest.raises(JobError, match=rule):
+        recommend_bush("M8", **hole, drawer=taps)
+
+
+def choose_all(hole: dict[str, Any], name: str) -> str | None:
+    """The rule that refuses one outer thread."""
+    site = Surroundings(depth_mm=hole["depth_mm"], edge_mm=hole["edge_mm"], next_hole_mm=hole["next_hole_mm"])
+    return candidate(case(hole=site), name).refused_by
+
+
+def test_a_through_hole_needs_no_room_below_and_a_blind_one_is_told_of_it() -> None:
+    said = {
+        through: [
+            line for line in recommend_bush("M8", **COVER, through=through).assumptions if "room" in line
+        ]
+        for through in (True, False, None)
+    }
+    assert [] == said[True]
+    assert said[False][0].startswith("The blind hole has")
+    assert said[None][0].startswith("If the hole is blind, it has")
+
+
+def test_oil_behind_a_through_hole_is_sealed_not_drilled_to_a_stop() -> None:
+    behind = recommend_bush("M8", **COVER, beyond="oil", through=True).cautions
+    assert any(line.startswith("There is oil behind the hole: seal") for line in behind)
+    assert any("drill to a stop" in line for line in recommend_bush("M8", **COVER, beyond="oil").cautions)
+
+
+def test_of_two_threads_alike_in_diameter_and_margin_the_one_with_more_wall_is_picked() -> None:
+    taps = Drawer.from_mapping({"taps": ["M8x1.25", "M8x1"]})
+    plan = recommend_bush("2 BA", parent="cast iron", depth_mm=17.5, drawer=taps)
+    assert "M8x1" == plan.bush.outer_thread.designation
+    assert [(one.designation, one.loses_by) for one in plan.alternatives] == [
+        ("M8x1.25", "wall 0.722 mm against 0.884 mm")
+    ]
+
+
+def test_the_load_asked_for_has_its_own_torque() -> None:
+    plan = recommend_bush("M8", **COVER, clamp_kN=5.0, bolt_grade="8.8")
+    assert plan.torque is not None
+    assert plan.torque_asked is not None
+    assert (5.0, 8.0) == (plan.torque_asked.clamp_kN, plan.torque_asked.dry_Nm)
+    assert plan.torque.clamp_kN > 5.0
+    assert recommend_bush("M8", **COVER).torque_asked is None

@@ -253,7 +253,13 @@ def test_a_hole_off_position_is_bored_true_or_plugged() -> None:
     assert {"collar bush", "plug"} == {key for key, one in found.items() if one.offered}
     assert "drilled 0.5 mm over" in found["plug"].sentence
     far = routes(state="off position", off_by_mm=1.5)
-    assert "does not clean up the old hole; use a plug" in refused(far["collar bush"])
+    assert (
+        dict(far["collar bush"].numbers)["outer_major_mm"]
+        > dict(found["collar bush"].numbers)["outer_major_mm"]
+    )
+    taps = Drawer.from_mapping({"taps": ["M12x1.5", "M14x1.5"]})
+    own = routes(state="off position", off_by_mm=2.5, drawer=taps)["collar bush"]
+    assert "old hole: bored true it is cleaned up from 13.34 mm only, and M14x1.5 bores" in refused(own)
     assert dict(far["plug"].numbers)["wall_mm"] >= 0.25 * 8 + 1.5
 
 

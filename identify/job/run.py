@@ -66,6 +66,9 @@ def plan_job(job: Job, *, drawer: Drawer | None = None, keep_refusal: bool = Fal
         collar_diameter_mm=asked.collar_asked_mm,
         spigot_mm=job.locate.spigot_mm,
         outer_hand=job.bush.hand,
+        through=job.hole.through,
+        state=job.hole.state,
+        off_by_mm=job.hole.off_by,
     )
 
     def work_out(thread: Thread) -> BushPlan:

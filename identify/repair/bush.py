@@ -63,6 +63,9 @@ def recommend_bush(
     collar_diameter_mm: float | None = None,
     spigot_mm: float | None = None,
     outer_hand: str | None = None,
+    through: bool | None = None,
+    state: str = "stripped",
+    off_by_mm: float | None = None,
 ) -> BushPlan:
     """Recommend the outer thread of a bush that gives a stripped hole its thread back.
 
@@ -108,6 +111,12 @@ def recommend_bush(
         Outside diameter of a locating spigot that the screw goes through. [mm]
     outer_hand : {"right", "left"}, optional
         Hand of the outer thread; left out, what there is a tap for, at equal diameter the screw's.
+    through : bool, optional
+        Whether the hole goes through.
+    state : str
+        State of the hole; off position or out of square, it is bored true and must be cleaned up.
+    off_by_mm : float, optional
+        How far it stands from where it belongs. [mm]
 
     Returns
     -------
@@ -139,6 +148,9 @@ def recommend_bush(
         spigot_mm=_positive("spigot", spigot_mm),
         temperature_C=temperature_C,
         beyond=beyond,
+        through=through,
+        state=state,
+        off_by_mm=_positive("off by", off_by_mm),
     )
     case = case_for(
         thread,
@@ -242,7 +254,16 @@ def case_for(
         collar_mm=collar_mm or 0.0,
         collar_diameter_mm=collar_diameter_mm,
         outer_hand=outer_hand,
+        through=hole.through,
+        clean_up_mm=_clean_up(inner, hole),
     )
+
+
+def _clean_up(inner: Thread, hole: Surroundings) -> float | None:
+    """Bore set true that leaves nothing of a hole that stands wrong; None where it stands right. [mm]"""
+    if hole.state not in ("off position", "out of square"):
+        return None
+    return max(worst_sizes(inner).hole_greatest_major, hole.bore_mm or 0.0) + 2 * (hole.off_by_mm or 0.0)
 
 
 def _pick(looked_at: Sequence[Candidate]) -> Candidate | None:
@@ -276,6 +297,9 @@ def _plan(
         if given == "no verdict"
         else judgement.CLAMP_SHARE * min(pick.loads.screw, pick.loads.least_strip)
     )
+    asked = None
+    if clamp is not None and case.load_name == "asked for":
+        asked = clamp_torque(min(case.load_kN, clamp), diameter_mm=major_mm(case.inner))
     hoop = _hoop(case, pick)
     corrected = corrected_loads(case, pick)
     return BushPlan(
@@ -301,11 +325,13 @@ def _plan(
             part=part,
             beyond=hole.beyond,
             temperature_C=hole.temperature_C,
+            through=hole.through,
             also=own_cautions(case, pick, hoop, corrected, drawer),
         ),
         work=outer_work(case, pick),
         corrected=corrected,
         torque=None if clamp is None else clamp_torque(clamp, diameter_mm=major_mm(case.inner)),
+        torque_asked=asked,
         front=view(pick, looked_at),
     )
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["Candidate", "Case", "Tap", "evaluate", "lengths", "named", "outer_threads"]
 
 Tap = Literal["drawer", "usual", "special"]
-Refusal = Literal["wall", "edge", "next hole", "collar", "depth"]
+Refusal = Literal["wall", "edge", "next hole", "collar", "old hole", "depth"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +54,9 @@ class Case:
     """Diameter of that collar, where it is fixed: the outer thread must stay below it."""
     outer_hand: str | None = None
     """Hand asked for of the outer thread, ``right`` or ``left``; None takes what there is a tap for."""
+    through: bool | None = None
+    clean_up_mm: float | None = None
+    """Where the old hole stands wrong: bore that, set true, leaves nothing of it."""
 
     @property
     def required_kN(self) -> float:
@@ -189,7 +192,9 @@ def outer_threads(
     return list(found)
 
 
-def _refusal(case: Case, thread: Thread, wall_mm: float, engaged_mm: float) -> tuple[Refusal, str] | None:
+def _refusal(
+    case: Case, thread: Thread, *, wall_mm: float, engaged_mm: float, hole_minor_mm: float
+) -> tuple[Refusal, str] | None:
     """Give the first rule that refuses a thread, and its reason."""
     if wall_mm < case.least_wall_mm - 1e-9:
         return "wall", f"wall {wall_mm:.3f} mm, {case.least_wall_mm:.2f} mm wanted"
@@ -204,6 +209,11 @@ def _refusal(case: Case, thread: Thread, wall_mm: float, engaged_mm: float) -> t
         wanted = outer + judgement.COLLAR_OVER_THREAD_MM
         if case.collar_diameter_mm < wanted - 1e-9:
             return "collar", f"collar {case.collar_diameter_mm:.2f} mm across, {wanted:.2f} mm wanted"
+    if case.clean_up_mm is not None and hole_minor_mm < case.clean_up_mm - 1e-9:
+        return "old hole", (
+            f"bored true to {hole_minor_mm:.2f} mm it does not clean up the old hole, "
+            f"{case.clean_up_mm:.2f} mm wanted"
+        )
     if engaged_mm < judgement.LEAST_FULL_THREADS * thread.pitch_mm - 1e-9:
         wanted = case.depth_mm + judgement.LEAST_FULL_THREADS * thread.pitch_mm - engaged_mm
         if case.spare_below_mm == math.inf and not case.collar_mm:
@@ -257,7 +267,9 @@ def evaluate(case: Case, thread: Thread, tap: Tap, *, by_die: bool = False) -> C
         bush=case.bush,
         grade=case.grade,
     )
-    refusal = _refusal(case, thread, wall_mm, engaged)
+    refusal = _refusal(
+        case, thread, wall_mm=wall_mm, engaged_mm=engaged, hole_minor_mm=sizes.hole_least_minor
+    )
     return Candidate(
         thread=thread,
         sizes=sizes,
@@ -276,13 +288,18 @@ def evaluate(case: Case, thread: Thread, tap: Tap, *, by_die: bool = False) -> C
 
 
 def least_metal_first(candidates: Iterable[Candidate]) -> list[Candidate]:
-    """Sort by metal removed, at equal diameter by margin, the screw's own hand first, then by name."""
-    return sorted(candidates, key=lambda one: (round(one.major_mm, 4), -one.margin, one.other_hand, one.name))
+    """Sort by metal removed, at equal diameter by margin, the screw's own hand first, then by wall."""
+    return sorted(candidates, key=lambda one: (round(one.major_mm, 4), -one.margin, *_last(one)))
 
 
 def strongest(candidates: Iterable[Candidate]) -> Candidate:
     """The greatest margin, the smaller diameter where it is the same."""
-    return min(candidates, key=lambda one: (-round(one.margin, 9), one.major_mm, one.other_hand, one.name))
+    return min(candidates, key=lambda one: (-round(one.margin, 9), one.major_mm, *_last(one)))
+
+
+def _last(one: Candidate) -> tuple[bool, float, float, str]:
+    """What decides between threads of one diameter and one margin."""
+    return one.other_hand, -round(one.wall_mm, 9), one.thread.pitch_mm, one.name
 
 
 def boss_ratio(case: Case, thread: Thread) -> float:

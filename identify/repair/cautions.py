@@ -46,9 +46,13 @@ DANGEROUS_USES: tuple[DangerousUse, ...] = (
     DangerousUse("brakes", r"brakes?|braking"),
     DangerousUse("steering", r"steering|tie rods?|track rods?"),
     DangerousUse("suspension and road wheels", r"suspension|road wheels?|wheel (?:studs?|nuts?|bolts?)"),
-    DangerousUse("lifting", r"lifting|hoists?|cranes?|eye ?bolts?|slings?|shackles?|winch(?:es)?"),
     DangerousUse(
-        "pressure, steam and air", r"pressure|boilers?|steam|compressed air|air receivers?|gas|hydraulic"
+        "lifting",
+        r"lifting|lifts?|elevators?|hoists?|cranes?|jacks?|eye ?bolts?|slings?|shackles?|winch(?:es)?",
+    ),
+    DangerousUse(
+        "pressure, steam and air",
+        r"pressure|boilers?|steam|compressed air|air receivers?|gas|hydraulic|safety valves?",
     ),
     DangerousUse("high-speed rotors and bowls", r"rotors?|bowls?|centrifuges?|impellers?|spindles?|chucks?"),
     DangerousUse("flywheels", r"fly ?wheels?"),
@@ -163,6 +167,7 @@ def cautions_for(
     part: str | None = None,
     beyond: str = "nothing",
     temperature_C: float | None = None,
+    through: bool | None = None,
     also: tuple[str, ...] = (),
 ) -> tuple[str, ...]:
     """Collect the cautions that one repair must print, gravest first.
@@ -181,6 +186,8 @@ def cautions_for(
         What lies beyond the floor or a thin wall of the hole.
     temperature_C : float, optional
         Service temperature. [deg C]
+    through : bool, optional
+        Whether the hole goes through.
     also : tuple of str, optional
         Cautions of the plan itself.
 
@@ -198,7 +205,12 @@ def cautions_for(
     use = dangerous_use_or_place(part, beyond)
     found = [] if use is None else [use.text]
     found += also
-    if beyond in ("oil", "water"):
+    if beyond in ("oil", "water") and through:
+        found.append(
+            f"There is {beyond} behind the hole: seal the outer thread of a bush, and the screw under its "
+            "head."
+        )
+    elif beyond in ("oil", "water"):
         found.append(
             f"There is {beyond} beyond the floor or wall: drill to a stop, and seal the outer thread of a "
             "bush if the wall is broken through."

@@ -20,6 +20,7 @@ CRITERIA = (
     "least strip over load asked for",
     "wall [mm]",
     "P2 D, to which the cutting torque is in proportion [mm3]",
+    "hand of the screw",
 )
 _TAP_RANK = {"drawer": 0, "usual": 0, "special": 1}
 _LOSSES = (
@@ -30,6 +31,7 @@ _LOSSES = (
     "strips at {0:.3f} times the load asked for against {1:.3f}",
     "wall {0:.2f} mm against {1:.2f} mm",
     "cutting torque {2:.1f} times as great",
+    "is not of the screw's hand",
 )
 
 
@@ -43,6 +45,7 @@ def _measures(one: Candidate) -> tuple[float, ...]:
         -one.margin,  # as the pick compares it: rounded, a thread as good to the eye could beat it
         -round(one.wall_mm, 3),
         round(one.thread.pitch_mm**2 * one.major_mm, 3),
+        float(one.other_hand),
     )
 
 
@@ -54,6 +57,7 @@ _GAINS = (
     "strips at {0:.3f} times the load asked for against {1:.3f}",
     "wall {0:.2f} mm against {1:.2f} mm",
     "cutting torque {2:.2f} times as great",
+    "is of the screw's hand",
 )
 
 

@@ -151,7 +151,10 @@ class BushPlan:
     corrected: CorrectedLoads
     """The strip loads with their corrections; ``loads`` are without."""
     torque: ClampTorque | None
+    """Of the greatest clamp load."""
     front: Front
+    torque_asked: ClampTorque | None = None
+    """Of the clamp load that was asked for, at most the greatest."""
     making: Making | None = None
     """How it is placed, made and fixed; None until that is worked up."""
     schema_version: int = SCHEMA_VERSION
@@ -191,6 +194,7 @@ class BushPlan:
             "outer_work": self.work.to_dict(),
             "loads_corrected_kN": self.corrected.to_dict(),
             "torque": None if self.torque is None else self.torque.to_dict(),
+            "torque_asked": None if self.torque_asked is None else self.torque_asked.to_dict(),
             "pareto": self.front.to_dict(),
             **({} if self.making is None else self.making.to_dict()),
         }

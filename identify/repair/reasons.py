@@ -127,10 +127,12 @@ def assumptions(case: Case, pick: Candidate) -> tuple[str, ...]:
             lines.append(f"Estimated for {thread.designation}: {', '.join(sizes.estimated)}.")
     if case.edge_mm is None:
         lines.append("Edge distance not given: not checked.")
-    if math.isinf(case.spare_below_mm):
+    if math.isinf(case.spare_below_mm) and not case.through:
         room = room_below(pick.thread, hole_minor_mm=pick.sizes.hole_least_minor)
+        where = "The blind hole" if case.through is False else "If the hole is blind, it"
         lines.append(
-            f"A blind hole has {room:.1f} mm of room below the bush for tap lead, chips and drill point."
+            f"{where} has {room:.1f} mm of room below the bush for tap lead, chips and drill point; give the "
+            "floor to have it checked."
         )
     return tuple(lines)
 
@@ -174,6 +176,10 @@ def _loses_by(case: Case, pick: Candidate, one: Candidate) -> list[str]:
     more = one.major_mm - pick.major_mm
     if more > 0.0005:
         reasons.append(f"takes {more:.2f} mm more on the diameter")
+    if one.other_hand and not pick.other_hand:
+        reasons.append("is not of the screw's hand")
+    if not reasons and f"{one.margin:.3f}" == f"{pick.margin:.3f}":
+        reasons.append(f"wall {one.wall_mm:.3f} mm against {pick.wall_mm:.3f} mm")
     if not reasons or (one.margin < pick.margin and not pick.carries):
         reasons.append(f"margin {one.margin:.3f} against {pick.margin:.3f}")
     return reasons

@@ -37,20 +37,27 @@ def why_none(case: Case, looked_at: Sequence[Candidate], boss_mm: float | None, 
     thick = [one for one in looked_at if one.refused_by != "wall"]
     if not thick:
         return _why_no_wall(case, looked_at, drawer)
-    for rule in ("next hole", "collar"):
-        bound = [one for one in thick if one.refused_by == rule]
-        if len(bound) == len(thick):
-            return _why_no_clearance(case, least_metal_first(bound)[0], rule)
-    edge = [one for one in thick if one.refused_by == "edge"]
-    found = [_why_no_room(case, edge, boss_mm)] if len(edge) == len(thick) else []
-    if case.too_shallow or not found:
-        shallow = [one for one in thick if one.refused_by == "depth"]
-        found.append(_why_no_depth(case, shallow))
+    at_hand = [one for one in thick if one.tap != "special"] or thick
+    rule = least_metal_first(at_hand)[0].refused_by
+    bound = [one for one in at_hand if one.refused_by == rule]
+    if rule in ("next hole", "collar", "old hole"):
+        return _why_no_clearance(case, bound, rule)
+    found = [_why_no_room(case, bound, boss_mm)] if rule == "edge" else []
+    if case.too_shallow or rule != "edge":
+        found.append(_why_no_depth(case, [one for one in thick if one.refused_by == "depth"]))
     return "; ".join(found) + "; otherwise use a through bolt and nut"
 
 
-def _why_no_clearance(case: Case, least: Candidate, rule: str) -> str:
-    """Why every thread with wall enough comes too near the next hole, or outgrows the collar."""
+def _why_no_clearance(case: Case, bound: Sequence[Candidate], rule: str) -> str:
+    """Why threads with wall enough come too near the next hole, outgrow the collar or miss the old hole."""
+    least = least_metal_first(bound)[0]
+    if rule == "old hole":
+        most = max(bound, key=lambda one: one.sizes.hole_least_minor)
+        return (
+            f"old hole: bored true it is cleaned up from {case.clean_up_mm:.2f} mm only, and {most.name} "
+            f"bores {most.sizes.hole_least_minor:.2f} mm; take a larger outer thread, or plug the hole and "
+            "tap it again"
+        )
     if rule == "next hole":
         wanted = next_hole_distance(outer_major_mm=least.major_mm, next_major_mm=major_mm(case.inner))
         return (
@@ -85,8 +92,7 @@ def _why_no_depth(case: Case, shallow: Sequence[Candidate]) -> str:
 
 
 def _why_no_room(case: Case, edge: Sequence[Candidate], boss_mm: float | None) -> str:
-    at_hand = [one for one in edge if one.tap != "special"] or edge
-    least = least_metal_first(at_hand)[0]
+    least = least_metal_first(edge)[0]
     wanted = edge_distance(case.parent, outer_major_mm=least.major_mm)
     bound_by_boss = boss_mm is not None and case.edge_mm == boss_mm / 2
     room = (

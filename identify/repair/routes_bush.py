@@ -87,8 +87,8 @@ def _spigot_fault(site: Site) -> str | None:
 
 def collar_bush(site: Site) -> Route:
     """A bush with a collar as register and, where the part is located there, a spigot on it."""
-    key, name = "collar bush", "bush with register collar and locating spigot"
     hole = site.hole
+    key, name = "collar bush", "bush with register collar" + (" and locating spigot" if hole.locates else "")
     fault = _spigot_fault(site)
     if fault is not None:
         return site.refuse(key, name, fault)
@@ -96,12 +96,6 @@ def collar_bush(site: Site) -> Route:
     one = _chosen(site, site.with_collar(length_mm=length, diameter_mm=hole.counterbore_mm))
     if isinstance(one, str):
         return site.refuse(key, name, one)
-    if site.wrong_place:
-        clean = site.case.inner_sizes.hole_greatest_major + 2 * (hole.off_by_mm or 0.0)
-        if one.sizes.hole_least_minor < clean:
-            return site.refuse(
-                key, name, f"bored true, {one.name} does not clean up the old hole; use a plug"
-            )
     collar = hole.counterbore_mm or collar_diameter(outer_major_mm=one.major_mm, spigot_mm=hole.spigot_mm)
     edge = hole.nearest_edge_mm
     if edge is not None and edge < collar / 2 + judgement.LEAST_FLOOR_MM:
@@ -146,7 +140,8 @@ def ring_dowel(site: Site) -> Route:
         )
     words = (
         f"{one.name} outside set {seat:g} mm below the face, wall {one.wall_mm:.3f} mm, and a "
-        f"ring of {ring:g} mm in a counterbore bored from the old location"
+        f"ring of {ring:g} mm in a counterbore bored from the old location, simpler to make and to true than "
+        "a spigot on the bush"
     )
     metal = math.pi / 4 * max(ring**2 - site.bore**2, 0.0) * seat
     return _made(
@@ -207,7 +202,7 @@ def plug(site: Site) -> Route:
     hole, case = site.hole, site.case
     off = hole.off_by_mm or 0.0
     least = max(case.least_wall_mm, judgement.PLUG_WALL * site.major) + off
-    one = _chosen(site, replace(case, least_wall_mm=least))
+    one = _chosen(site, replace(case, least_wall_mm=least, clean_up_mm=None))
     if isinstance(one, str):
         return site.refuse(key, name, one)
     lost = site.seat_lost(one.major_mm)
