@@ -173,10 +173,43 @@ def test_a_key_pin_never_takes_more_than_its_share_of_the_wall_and_gives_way_at_
     assert pin.torque_Nm <= bearing * (1 + 1e-12)
 
 
-def test_a_collar_is_pinned_at_its_own_diameter_and_length() -> None:
-    pin = key_pin(joint(collar=(14.0, 2.0)), against_Nm=6.0)
+def test_thread_or_collar_is_pinned_where_the_pin_stands_more() -> None:
+    thin = key_pin(joint(collar=(14.0, 8.0)), against_Nm=6.0)
+    assert thin is not None
+    assert ("collar", 14.0, 8.0, 8.0) == (thin.place, thin.circle_mm, thin.length_mm, thin.deep_mm)
+    low = key_pin(joint(collar=(14.0, 1.0), wall_mm=3.0), against_Nm=6.0)
+    assert low is not None
+    assert ("thread", 9.5, 12.0, 13.0) == (low.place, low.circle_mm, low.length_mm, low.deep_mm)
+
+
+def test_a_pin_is_drilled_beside_a_spigot_or_not_at_all() -> None:
+    wide = joint(collar=(20.0, 3.0), spigot_mm=16.0, wall_mm=3.0)
+    pin = key_pin(wide, against_Nm=6.0)
     assert pin is not None
-    assert (14.0, 2.0) == (pin.circle_mm, pin.length_mm)
+    assert "collar" == pin.place
+    assert pin.circle_mm - pin.diameter_mm >= 16.0
+    full = replace(wide, spigot_mm=19.9)
+    assert None is key_pin(full, against_Nm=6.0)
+    assert fix_bush(full).together.startswith("The compound may do alone")
+
+
+def test_what_does_not_hold_together_says_how_far_the_screw_may_be_tightened() -> None:
+    weak = fix_bush(joint("cast aluminium", length_mm=3.0, wall_mm=0.5, clamp_kN=9.0))
+    assert "The compound stands about 2.1 N m, 10.8 N m are asked: not to be trusted" in weak.together
+    assert "no more than 1.8 kN" in weak.together
+    pinned = fix_bush(joint(length_mm=4.0, wall_mm=2.0))
+    assert "Compound and pin together stand about" in pinned.together
+    assert "enough, estimated" in pinned.together
+
+
+def test_where_it_is_hot_a_compound_that_carries_is_never_alone() -> None:
+    hot = fix_bush(joint(service_C=130.0, wall_mm=2.0))
+    assert hot.compound.ratio > 1
+    assert not hot.compound.alone
+    assert "never alone at 130 C: add a key pin" in hot.compound.verdict
+    assert "enough, estimated" in hot.together
+    bare = fix_bush(joint(service_C=130.0, wall_mm=0.2))
+    assert "is not to be trusted alone at 130 C, and no pin finds room" in bare.together
 
 
 def test_a_short_pin_in_hard_metal_shears_and_one_in_zinc_counts_for_nothing() -> None:
@@ -220,7 +253,8 @@ def test_plain_data_holds_every_way_of_fixing() -> None:
     told = fix_bush(joint(wall_mm=0.1)).to_dict()
     assert None is told["key_pin"]
     told = fix_bush(joint(wall_mm=3.0)).to_dict()
-    assert {"diameter_mm", "length_mm", "circle_mm", "torque_Nm", "over_screw_torque", "gives_way"} == set(
-        told["key_pin"]  # type: ignore[call-overload]
-    )
-    assert {"breakaway_Nm", "over_screw_torque", "verdict", "notes"} == set(told["compound"])  # type: ignore[call-overload]
+    assert {
+        "diameter_mm", "length_mm", "circle_mm", "torque_Nm", "over_screw_torque", "gives_way", "place",
+        "deep_mm",
+    } == set(told["key_pin"])  # type: ignore[call-overload]  # fmt: skip
+    assert {"breakaway_Nm", "over_screw_torque", "alone", "verdict", "notes"} == set(told["compound"])  # type: ignore[call-overload]

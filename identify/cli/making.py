@@ -83,11 +83,10 @@ def _infeed(cut: Infeed) -> str:
 
 
 def _over_wires(over: OverWires) -> str:
-    held = "at hand" if over.at_hand else "the best size"
+    held = f"at hand; best {over.best_mm:.3f} mm" if over.at_hand else "the best size"
     return (
-        f"Over three wires of {over.wire_mm:.3f} mm ({held}; best {over.best_mm:.3f} mm, "
-        f"{over.allowed_mm[0]:.3f} "
-        f"to {over.allowed_mm[1]:.3f} mm will do): {over.low:.3f} to {over.high:.3f} mm."
+        f"Over three wires of {over.wire_mm:.3f} mm ({held}, {over.allowed_mm[0]:.3f} to "
+        f"{over.allowed_mm[1]:.3f} mm will do): {over.low:.3f} to {over.high:.3f} mm."
     )
 
 
@@ -137,13 +136,18 @@ def _fixing(fixing: Fixing) -> list[str]:
     ]
     pin = fixing.key_pin
     if pin is None:
-        lines.append("No key pin finds room beside the inner thread.")
+        lines.append("No key pin finds room beside what is bored inside the bush, or beside its spigot.")
     else:
-        alone = "" if pin.ratio >= 1 else " and does not hold the screw's torque alone"
-        lines.append(
-            f"Key pin {pin.diameter_mm:g} mm by {pin.length_mm:.1f} mm on the joint, half in bush, half in "
-            f"part: {pin.torque_Nm:.1f} N m, estimated; {pin.gives_way} gives way first{alone}. Where a hard "
-            "and a soft metal meet, the drill wanders to the soft one: start it with a slot drill."
+        stands = (
+            f"{pin.torque_Nm:.1f} N m, estimated; {pin.gives_way} gives way first"
+            if pin.torque_Nm
+            else "no strength is counted, for the part has none to assume"
         )
-    lines += [fixing.staking, *([] if fixing.vent is None else [fixing.vent]), *fixing.metals]
+        lines.append(
+            f"Key pin {pin.diameter_mm:g} mm in the joint of the {pin.place}, drilled {pin.deep_mm:.1f} mm "
+            f"deep, half in bush, half in part: {stands}. Where a hard and a soft metal meet, the drill "
+            "wanders to the soft one: start it with a slot drill."
+        )
+    lines.append(fixing.together)
+    lines += [fixing.staking, *fixing.metals]
     return _bullets(tuple(lines))

@@ -7,13 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from threadwright import judgement
+from threadwright.repair.key_pin import KeyPin, key_pin
 from threadwright.repair.outer import hand
 from threadwright.tables.joints import JOINTS, clearance_change, galvanic_difference
-from threadwright.tables.materials import find_material
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from threadwright.tables.materials import Material
 
 __all__ = [
@@ -26,6 +24,7 @@ __all__ = [
     "key_pin",
     "metals_warning",
     "unscrewing_torque",
+    "vent_flat",
 ]
 
 Json = dict[str, object]
@@ -47,12 +46,14 @@ class Joint:
     clamp_kN: float
     """Load the screw is tightened to."""
     wall_mm: float
-    """Metal between the inner major and the outer major diameter."""
+    """Metal between what is bored inside and the outer major diameter."""
     gap_mm: tuple[float, float] | None = None
     """Least and greatest clearance on the pitch diameter; None where the tables give no limits."""
     blind: bool | None = None
     collar: tuple[float, float] | None = None
     """Diameter and length of a collar that a pin can bite into."""
+    spigot_mm: float | None = None
+    """Greatest diameter of a spigot that stands on the face: a pin is drilled beside it."""
     service_C: float | None = None
     left_hand_screw: bool = False
     outer_left_hand: bool = False
@@ -66,6 +67,8 @@ class Compound:
     """Breakaway torque at the low and the high end of the shear strength."""
     ratio: float
     """Low breakaway torque over the torque that loosens the screw. [-]"""
+    alone: bool
+    """Whether it may be trusted without a pin: it carries the torque, and service is not hot."""
     verdict: str
     notes: tuple[str, ...]
 
@@ -74,33 +77,9 @@ class Compound:
         return {
             "breakaway_Nm": [round(value, 1) for value in self.torque_Nm],
             "over_screw_torque": round(self.ratio, 2),
+            "alone": self.alone,
             "verdict": self.verdict,
             "notes": list(self.notes),
-        }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeyPin:
-    """A plain pin or grub screw along the joint, half in the bush and half in the part."""
-
-    diameter_mm: float
-    length_mm: float
-    circle_mm: float
-    """Diameter of the circle its axis lies on."""
-    torque_Nm: float
-    ratio: float
-    gives_way: str
-    """What gives way first: the pin's shear or the softer metal's bearing."""
-
-    def to_dict(self) -> Json:
-        """Plain data."""
-        return {
-            "diameter_mm": self.diameter_mm,
-            "length_mm": round(self.length_mm, 2),
-            "circle_mm": round(self.circle_mm, 3),
-            "torque_Nm": round(self.torque_Nm, 1),
-            "over_screw_torque": round(self.ratio, 2),
-            "gives_way": self.gives_way,
         }
 
 
@@ -111,6 +90,8 @@ class Fixing:
     screw_torque_Nm: float
     compound: Compound
     key_pin: KeyPin | None
+    together: str
+    """Whether compound and pin hold the screw's torque, and what relieves them if not."""
     staking: str
     vent: str | None
     hand: str
@@ -122,6 +103,7 @@ class Fixing:
             "screw_torque_Nm": round(self.screw_torque_Nm, 1),
             "compound": self.compound.to_dict(),
             "key_pin": None if self.key_pin is None else self.key_pin.to_dict(),
+            "together": self.together,
             "staking": self.staking,
             "vent": self.vent,
             "hand": self.hand,
@@ -193,14 +175,25 @@ def compound(joint: Joint, *, against_Nm: float) -> Compound:
     lever = math.pi * joint.diameter_mm**2 * joint.length_mm / 2
     low, high = (factor * shear * lever / 1000 for shear in judgement.COMPOUND_SHEAR_MPA)
     ratio = low / against_Nm
-    verdict = (
-        "carries the screw's torque, estimated; not alone where the screw is undone often, where it is "
-        "hot, or "
-        "near food"
-        if ratio >= 1
-        else "does not carry the screw's torque alone, estimated: add a key pin"
+    hot = joint.service_C is not None and joint.service_C > judgement.HOT_C
+    if ratio < 1:
+        verdict = "does not carry the screw's torque alone, estimated: add a key pin"
+    elif hot:
+        verdict = (
+            f"carries the screw's torque, estimated, but never alone at {joint.service_C:g} C: add a key pin"
+        )
+    else:
+        verdict = (
+            "carries the screw's torque, estimated; not alone where the screw is undone often, where it is "
+            "hot, or near food"
+        )
+    return Compound(
+        torque_Nm=(low, high),
+        ratio=ratio,
+        alone=ratio >= 1 and not hot,
+        verdict=verdict,
+        notes=(*notes, *_gap(joint), *_USE),
     )
-    return Compound(torque_Nm=(low, high), ratio=ratio, verdict=verdict, notes=(*notes, *_gap(joint), *_USE))
 
 
 _USE = (
@@ -219,9 +212,7 @@ def _derating(joint: Joint) -> tuple[float, list[str]]:
         notes.append(f"Passive metal ({', '.join(passive)}): use an activator; half the strength is counted.")
     if joint.service_C is not None and joint.service_C > judgement.HOT_C:
         factor *= judgement.COMPOUND_HOT
-        notes.append(
-            f"Above {judgement.HOT_C:g} C in service: half the strength is counted, and never alone."
-        )
+        notes.append(f"Above {judgement.HOT_C:g} C in service: half the strength is counted.")
     return factor, notes
 
 
@@ -242,71 +233,6 @@ def _gap(joint: Joint) -> list[str]:
             "high limit."
         ]
     return [f"{text}: above {most:g} mm no grade bridges it; cut the thread to its high limit and measure."]
-
-
-def key_pin(joint: Joint, *, against_Nm: float, pins: Sequence[float] | None = None) -> KeyPin | None:
-    r"""Largest pin along the joint that leaves the bush's wall, and the torque it stands.
-
-    .. math:: T = \min(\tau_{pin} d L, \ \sigma L d / 2) \, D / 2
-
-    Parameters
-    ----------
-    joint : Joint
-        The bush in its hole; a collar is pinned rather than the thread.
-    against_Nm : float
-        Torque of the screw. [N m]
-    pins : sequence of float, optional
-        Diameters at hand. [mm]
-
-    Returns
-    -------
-    KeyPin or None
-        None where no pin leaves wall enough.
-
-    Notes
-    -----
-    The pin is mild steel; bearing is taken at the tensile strength of the softer of the two metals, and not
-    at all where no strength may be assumed.
-
-    Examples
-    --------
-    >>> from threadwright.tables.materials import find_material
-    >>> joint = Joint(parent=find_material("grey iron"), bush=find_material("mild steel"), diameter_mm=14.0,
-    ...               length_mm=12.0, pitch_mm=1.5, screw_mm=8.0, clamp_kN=8.0, wall_mm=2.9)
-    >>> pin = key_pin(joint, against_Nm=12.8)
-    >>> pin.diameter_mm, pin.gives_way
-    (2.5, 'the part')
-    """
-    circle, length, wall = joint.diameter_mm, joint.length_mm, joint.wall_mm
-    if joint.collar is not None:
-        circle, length = joint.collar
-        wall += (circle - joint.diameter_mm) / 2
-    fitting = [
-        pin
-        for pin in sorted(judgement.KEY_PINS_MM if pins is None else pins)
-        if pin / 2 <= judgement.KEY_PIN_WALL_SHARE * wall
-    ]
-    if not fitting:
-        return None
-    pin, length = fitting[-1], min(length, judgement.KEY_PIN_LENGTH * fitting[-1])
-    shear = (find_material("mild steel").shear or 0.0) * pin * length
-    bearings = [
-        (metal.tensile * length * pin / 2, name)
-        for metal, name in ((joint.parent, "the part"), (joint.bush, "the bush"))
-        if metal.tensile is not None
-    ]
-    force, gives_way = min([(shear, "the pin"), *bearings])
-    if joint.parent.tensile is None:
-        force, gives_way = 0.0, "the part (no strength may be assumed)"
-    torque = force * circle / 2 / 1000
-    return KeyPin(
-        diameter_mm=pin,
-        length_mm=length,
-        circle_mm=circle,
-        torque_Nm=torque,
-        ratio=torque / against_Nm,
-        gives_way=gives_way,
-    )
 
 
 def metals_warning(joint: Joint) -> tuple[str, ...]:
@@ -367,15 +293,40 @@ def fix_bush(joint: Joint) -> Fixing:
     Fixing
     """
     against = unscrewing_torque(joint.clamp_kN, screw_mm=joint.screw_mm)
+    bond, pin = compound(joint, against_Nm=against), key_pin(joint, against_Nm=against)
     turned = hand(screw_left=joint.left_hand_screw, bush_left=joint.outer_left_hand)
     return Fixing(
         screw_torque_Nm=against,
-        compound=compound(joint, against_Nm=against),
-        key_pin=key_pin(joint, against_Nm=against),
+        compound=bond,
+        key_pin=pin,
+        together=_together(joint, bond, pin, against_Nm=against),
         staking=_staking(joint),
         vent=_vent(joint),
         hand=f"{turned[0].upper()}{turned[1:]}.",
         metals=metals_warning(joint),
+    )
+
+
+def _together(joint: Joint, bond: Compound, pin: KeyPin | None, *, against_Nm: float) -> str:
+    """Whether what fixes the bush holds the screw's torque."""
+    if bond.alone:
+        more = "" if pin is None else "; the pin beside it costs little where the screw is often undone"
+        return f"The compound may do alone{more}."
+    held = bond.torque_Nm[0] + (0.0 if pin is None else pin.torque_Nm)
+    ways = "The compound" if pin is None else "Compound and pin together"
+    if held >= against_Nm and pin is not None:
+        return f"{ways} stand about {held:.1f} N m, {against_Nm:.1f} N m are asked: enough, estimated."
+    if held >= against_Nm:
+        return (
+            f"The compound is not to be trusted alone at {joint.service_C:g} C, and no pin finds room: "
+            "give the bush a larger collar with a pin."
+        )
+    most = held / unscrewing_torque(1.0, screw_mm=joint.screw_mm)
+    verb = "stand" if pin is not None else "stands"
+    return (
+        f"{ways} {verb} about {held:.1f} N m, {against_Nm:.1f} N m are asked: not to be trusted. Tighten the "
+        f"screw to no more than {most:.1f} kN, hold the bush as the screw is undone, or give it a larger "
+        "collar with a pin."
     )
 
 
@@ -385,10 +336,21 @@ def _staking(joint: Joint) -> str:
     return "Staking with 3 or 4 punch marks is for light duty only; no strength is calculated for it."
 
 
+def vent_flat(pitch_mm: float) -> float:
+    """Depth of a vent flat along an outer thread of a pitch. [mm]
+
+    Examples
+    --------
+    >>> vent_flat(1.5)
+    0.6
+    """
+    return round(max(judgement.VENT_FLAT_PITCHES * pitch_mm, judgement.LEAST_VENT_FLAT_MM), 6)
+
+
 def _vent(joint: Joint) -> str | None:
     if joint.blind is False:
         return None
-    deep = max(judgement.VENT_FLAT_PITCHES * joint.pitch_mm, judgement.LEAST_VENT_FLAT_MM)
+    deep = vent_flat(joint.pitch_mm)
     where = "The hole is blind" if joint.blind else "Unless the hole goes through"
     return (
         f"{where}: file a vent flat {deep:.1f} mm deep along the outer thread, so that air and compound "

@@ -150,6 +150,9 @@ def work_up(
 
 def _joint(plan: BushPlan, outer: Thread, inner: Thread, placed: Locating, wish: Wish) -> Joint:
     register, major = placed.register, outer.major_basic * outer.to_mm
+    bore = placed.zones.bore
+    within = max(plan.bush.inner_greatest_major_mm, 0.0 if bore is None else bore.high)
+    asked = None if plan.torque_asked is None else plan.torque_asked.clamp_kN
     pinned = register.kind == "collar" and register.bush is not None
     return Joint(
         parent=find_material(plan.parent),
@@ -158,11 +161,12 @@ def _joint(plan: BushPlan, outer: Thread, inner: Thread, placed: Locating, wish:
         length_mm=placed.zones.outer_full_mm,
         pitch_mm=outer.pitch_mm,
         screw_mm=inner.major_basic * inner.to_mm,
-        clamp_kN=plan.allowed_clamp_kN or plan.loads.screw,
-        wall_mm=(major - plan.bush.inner_greatest_major_mm) / 2,
+        clamp_kN=asked or plan.allowed_clamp_kN or plan.loads.screw,
+        wall_mm=(major - within) / 2,
         gap_mm=_gap(outer),
         blind=None if wish.through is None else not wish.through,
         collar=(register.bush[1], register.length) if pinned and register.bush is not None else None,
+        spigot_mm=None if placed.spigot is None else placed.spigot.diameter[1],
         service_C=wish.service_C,
         left_hand_screw=inner.left_hand,
         outer_left_hand=outer.left_hand,

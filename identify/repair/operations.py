@@ -238,13 +238,12 @@ def _fitting(plan: BushPlan, sizes: Sizes, placed: Locating, fixing: Fixing, wis
     )
     how = f" {placed.driving.says}" if wish.driving == "jam nut" else ""
     steps.append(step(f"Screw the bush in with its fixing, {shoulder}.{how}"))
-    if fixing.key_pin is not None and fixing.compound.ratio < 1:
-        pin = fixing.key_pin
+    pin = fixing.key_pin
+    if pin is not None and not fixing.compound.alone:
         steps.append(
             step(
-                f"Drill {pin.diameter_mm:g} mm by {pin.length_mm:.1f} mm on the joint, half in bush and "
-                "half in "
-                "part, and drive the pin below the face."
+                f"Drill {pin.diameter_mm:g} mm, {pin.deep_mm:.1f} mm deep, on the joint of the "
+                f"{pin.place}, half in bush and half in part, and drive the pin below the face."
             )
         )
     if wish.driving == "flats":
