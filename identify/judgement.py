@@ -738,8 +738,9 @@ SPIGOT_GUIDE: Final = 0.5
 # How much larger than its drill a clearance hole may come out [mm]. Basis: common practice, no source.
 DRILLED_OVER_MM: Final = 0.1
 
-# Collar: shoulder that it stands on, on the radius [mm]; metal left beside its counterbore [mm]; how much
-# larger a counterbore is that locates nothing [mm]. Basis: common practice, no source.
+# Collar: shoulder that it stands on, and that its face leaves round a spigot, on the radius [mm]; metal left
+# beside its counterbore [mm]; how much larger a counterbore is that locates nothing [mm]. Basis: common
+# practice, no source.
 COLLAR_SHOULDER_MM: Final = 0.75
 LEAST_RIM_MM: Final = 1.5
 COUNTERBORE_OVER_MM: Final = 0.1
@@ -769,6 +770,12 @@ SPANNER_HOLES_MM: Final = (1.5, 2.0, 2.5, 3.0)
 HOLE_WEB_MM: Final = 0.75
 FLATS_SHARE: Final = 0.85
 FLATS_LENGTH_MM: Final = 5.0
+
+# A screw with a jam nut that drives the bush: thread that it takes hold of and the nut, in diameters, and the
+# washer between nut and bush [mm]. Basis: common practice, no source.
+DRIVING_HOLD: Final = 1.0
+JAM_NUT: Final = 0.8
+DRIVING_WASHER_MM: Final = 2.0
 
 # Countersink at the mouth of a thread over its major diameter, low and high, and stock over the largest
 # diameter [mm]. Basis: MS51835B countersinks holes 0.010 in over the thread; the rest is common

@@ -171,7 +171,7 @@ def test_hole_and_located_part_reach_the_plan_and_the_routes() -> None:
         locate={"spigot": "14 mm", "mating_bore": "14.02 mm", "mating_thickness": "10 mm"},
     )  # fmt: skip
     around = surroundings(located)
-    assert (14.0, 16.0, 60.0, "oil") == (
+    assert (14.02, 16.0, 60.0, "oil") == (
         around.spigot_mm, around.counterbore_mm, around.temperature_C, around.beyond,
     )  # fmt: skip
     answer = plan_job(located)

@@ -433,15 +433,18 @@ def test_every_driving_feature_says_how_it_is_hidden_or_removed(kind: str) -> No
 
 def test_a_slot_across_a_plain_face_is_hidden_or_faced_off() -> None:
     narrow, wide = (
-        drive("slot", face_mm=face, within_mm=8.0, deep_mm=1.0, spigot=False) for face in (12.0, 20.0)
+        drive("slot", face_mm=face, within_mm=8.0, deep_mm=1.0, spigot=False, screw_mm=6.0)
+        for face in (12.0, 20.0)
     )
     assert (1.6, 2.0, 1.0) == (narrow.width_mm, wide.width_mm, wide.depth_mm)
     assert "face it off" in wide.says
 
 
 def test_two_holes_need_a_ring() -> None:
-    with pytest.raises(JobError, match=r"driving: two holes need a ring 3 mm wide, the face has 1.00 mm"):
-        drive("two holes", face_mm=14.0, within_mm=12.0, deep_mm=1.0, spigot=True)
+    with pytest.raises(
+        JobError, match=r"driving: two holes .* 3 mm wide, .* has 1.00 mm; make the collar 18 mm"
+    ):
+        drive("two holes", face_mm=14.0, within_mm=12.0, deep_mm=1.0, spigot=True, screw_mm=8.0)
 
 
 def test_a_driving_feature_is_read_in_any_spelling_and_refused_with_the_nearest() -> None:

@@ -304,7 +304,7 @@ def test_driving_feature_and_pin_have_their_steps() -> None:
     assert "Flats on a head left on" in steps(flats, "bush")
     assert "Saw the driving head off" in steps(flats, "fitting")
     jam = made(asked=Wish())[1]
-    assert "a nut locked against the bush's end" in steps(jam, "fitting")
+    assert "a nut locked against the bush's face, with a soft washer of" in steps(jam, "fitting")
     weak = made("M8", parent="cast aluminium", bush_material="stainless steel", depth=9.0, bolt_grade="8.8")[
         1
     ]

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from threadwright.repair.plan import Alternative, BushPlan
     from threadwright.repair.route import Route
     from threadwright.repair.settle import CandidatePlan, RepairPlan
+    from threadwright.repair.torque import ClampTorque
 
 __all__ = ["repair"]
 
@@ -206,7 +207,7 @@ def _lines(answer: RepairPlan, job: Job, most: int | None) -> list[str]:
         ]
     if answer.identification is not None and not answer.identification.settled:
         lines += [*_decisions(answer), ""]
-    lines += _routes(answer.routes, most)
+    lines += _routes(answer.routes, most, worked=_worked_out(answer))
     for one in answer.plans:
         lines += [*_one_plan(one, several=len(answer.plans) > 1), ""]
     lines += [*_making(answer), ""] if job.from_file else []
@@ -224,7 +225,15 @@ def _holes(answer: RepairPlan, job: Job) -> list[str]:
     return [f"{one.designation}{hand}" for one in answer.plans]
 
 
-def _routes(routes: tuple[Route, ...], most: int | None) -> list[str]:
+def _worked_out(answer: RepairPlan) -> str | None:
+    """Key of the way that is worked out below."""
+    plan = answer.leading
+    if plan is None or plan.making is None:
+        return None
+    return "collar bush" if plan.making.locating.register.kind == "collar" else "plain bush"
+
+
+def _routes(routes: tuple[Route, ...], most: int | None, *, worked: str | None) -> list[str]:
     """The ways to repair the hole, best first."""
     from threadwright.cli.format import heading, paragraph
 
@@ -237,13 +246,16 @@ def _routes(routes: tuple[Route, ...], most: int | None) -> list[str]:
     if first is not None:
         lines.append(paragraph(f"{first[0].upper()}{first[1:]}.", first="  First: "))
     for number, one in enumerate(offered[:most], 1):
-        lines.append(paragraph(f"{one.name}: {one.sentence}", first=f"  {number}  "))
+        below = " Worked out below." if one.key == worked else ""
+        lines.append(paragraph(f"{one.name}: {one.sentence}{below}", first=f"  {number}  "))
     if most is None:
         lines += [paragraph(f"{one.name}: {one.sentence}", first="  -  ") for one in refused]
         return [*lines, ""]
-    more = ", ".join(one.name for one in offered[most:])
+    more = "; ".join(
+        f"{one.name}, worked out below" if one.key == worked else one.name for one in offered[most:]
+    )
     lines += [paragraph(f"Also: {more}.", first="  ")] if more else []
-    names = ", ".join(one.name for one in refused)
+    names = "; ".join(one.name for one in refused)
     return [*lines, paragraph(f"Not here ({names}): --routes all says why.", first="  "), ""]
 
 
@@ -297,6 +309,7 @@ def _one_plan(one: CandidatePlan, *, several: bool) -> list[str]:
         ("bush", f"{outer.designation} outside, {plan.inner_thread} inside, {bush.length_mm:g} mm long"),
         ("metal", bush.material),
         ("wall", f"{bush.wall_mm:.3f} mm at the worst limits; {bush.least_wall_mm:.2f} mm is the least"),
+        ("", _other_walls(plan)),
         ("engagement", f"{bush.outer_engaged_mm:.1f} mm outside, {bush.inner_engaged_mm:.1f} mm inside"),
         ("drill the part", _drill(outer.tapping_drill_mm, outer.hole_minor_mm)),
         ("drill the bush", f"{bush.inner_tapping_drill_mm:.2f} mm"),
@@ -306,11 +319,26 @@ def _one_plan(one: CandidatePlan, *, several: bool) -> list[str]:
     lines += columns(rows)
     lines += columns([(text, _load(loads[name])) for name, text in _LOADS], right=[1])
     lines.append(paragraph(f"Verdict: {plan.verdict}. {plan.because[0].upper()}{plan.because[1:]}."))
-    turn = plan.torque
-    if turn is not None:
-        text = f"about {turn.dry_Nm:.1f} N m dry, {turn.oiled_Nm:.1f} N m oiled"
-        lines.append(paragraph(f"Clamp it with at most {turn.clamp_kN:.1f} kN: {text}."))
+    if plan.torque is not None:
+        lines.append(paragraph(_clamp(plan.torque, plan.torque_asked)))
     return [*lines, *_work(plan), *_front(plan), *_alternatives(plan)]
+
+
+def _other_walls(plan: BushPlan) -> str:
+    """The wall at basic sizes, and behind a collar that at an undercut."""
+    walls = plan.work.walls
+    text = f"{walls.root_basic:.3f} mm at basic sizes"
+    behind = plan.making is not None and plan.making.locating.relief is not None
+    return f"{text}, {walls.undercut_worst:.3f} mm at an undercut" if behind else text
+
+
+def _clamp(most: ClampTorque, asked: ClampTorque | None) -> str:
+    """The clamp load and its torque."""
+    turn = most if asked is None else asked
+    torque = f"about {turn.dry_Nm:.1f} N m dry, {turn.oiled_Nm:.1f} N m oiled"
+    if asked is None:
+        return f"Clamp it with at most {most.clamp_kN:.1f} kN: {torque}."
+    return f"Clamp it with the {asked.clamp_kN:.1f} kN asked for: {torque}; at most {most.clamp_kN:.1f} kN."
 
 
 def _making(answer: RepairPlan) -> list[str]:
@@ -338,10 +366,13 @@ def _work(plan: BushPlan) -> list[str]:
     lines.append(
         f"Cutting with a worn tool takes up to {plan.work.tapping.worn_Nm:.1f} N m in the part and "
         f"{plan.work.die.worn_Nm:.1f} N m on the bush, whose bar the jaws must hold with "
-        f"{plan.work.grip_kN:.1f} kN in all."
+        f"{plan.work.grip_kN:.1f} kN in all: it grows with the pitch squared, and a coarse thread spins in "
+        "them."
     )
     if plan.work.metal_round_mm is not None:
         lines.append(f"{plan.work.metal_round_mm:.1f} mm of metal is left beside the bush.")
+    if plan.boss_hoop_MPa is not None:
+        lines.append(f"The flanks stretch the rim of the hole with {plan.boss_hoop_MPa:.0f} MPa.")
     turned = f"{plan.work.hand[0].upper()}{plan.work.hand[1:]}."
     if "left" in turned and turned not in plan.cautions:
         lines.append(turned)

@@ -145,7 +145,7 @@ def wish(job: Job) -> Wish:
         edge_mm=surroundings(job).nearest_edge_mm,
         service_C=job.hole.temperature,
     )
-    return asked if job.drawer is None else replace(asked, reamers_mm=job.drawer.reamers)
+    return replace(asked, state=job.hole.state, reamers_mm=() if job.drawer is None else job.drawer.reamers)
 
 
 def surroundings(job: Job) -> Surroundings:

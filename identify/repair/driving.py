@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from typing import Final, Literal
 
 from threadwright import judgement
-from threadwright.repair.size import down_to
+from threadwright.repair.size import down_to, up_to
 from threadwright.tables.errors import JobError
 from threadwright.tables.numbers import shorten
 
@@ -27,6 +27,10 @@ class Driving:
     depth_mm: float | None = None
     spacing_mm: float | None = None
     """Between the centres of two holes."""
+    washer_mm: float | None = None
+    """Greatest diameter of the washer under a jam nut."""
+    screw_mm: float | None = None
+    """Least thread of the driving screw below its head."""
     says: str = ""
 
     def to_dict(self) -> dict[str, object]:
@@ -36,6 +40,8 @@ class Driving:
             "width_mm": self.width_mm,
             "depth_mm": self.depth_mm,
             "spacing_mm": self.spacing_mm,
+            "washer_mm": self.washer_mm,
+            "screw_mm": self.screw_mm,
             "says": self.says,
         }
 
@@ -69,7 +75,16 @@ def read_driving(text: str, *, name: str = "driving") -> DrivingKind:
     raise JobError(f"{name}: no bush is driven by {shorten(text)}; {hint}")
 
 
-def drive(kind: DrivingKind, *, face_mm: float, within_mm: float, deep_mm: float, spigot: bool) -> Driving:
+def drive(
+    kind: DrivingKind,
+    *,
+    face_mm: float,
+    within_mm: float,
+    deep_mm: float,
+    spigot: bool,
+    screw_mm: float,
+    above_mm: float = 0.0,
+) -> Driving:
     """Size a driving feature for the face at hand.
 
     Parameters
@@ -83,6 +98,10 @@ def drive(kind: DrivingKind, *, face_mm: float, within_mm: float, deep_mm: float
         Depth that a slot or hole may take. [mm]
     spigot : bool
         Whether a spigot stands on that face.
+    screw_mm : float
+        Diameter of the screw. [mm]
+    above_mm : float
+        From that face down to the inner thread. [mm]
 
     Raises
     ------
@@ -91,10 +110,11 @@ def drive(kind: DrivingKind, *, face_mm: float, within_mm: float, deep_mm: float
 
     Examples
     --------
-    >>> drive("two holes", face_mm=18.0, within_mm=12.0, deep_mm=2.0, spigot=True).width_mm
+    >>> drive("two holes", face_mm=18.0, within_mm=12.0, deep_mm=2.0, spigot=True, screw_mm=8.0).width_mm
     1.5
-    >>> drive("jam nut", face_mm=14.0, within_mm=9.0, deep_mm=2.0, spigot=False).width_mm is None
-    True
+    >>> one = drive("jam nut", face_mm=14.0, within_mm=9.0, deep_mm=2.0, spigot=False, screw_mm=8.0)
+    >>> one.washer_mm, one.screw_mm
+    (13.9, 16.5)
     """
     if kind == "slot":
         return _slot(face_mm, deep_mm, spigot=spigot)
@@ -108,10 +128,23 @@ def drive(kind: DrivingKind, *, face_mm: float, within_mm: float, deep_mm: float
             says="Flats on a head left on the bush's end: once the bush is home and fixed, saw the head off "
             "and face the end. Nothing of it remains.",
         )
+    return _jam_nut(face_mm, screw_mm, above_mm, spigot=spigot)
+
+
+def _jam_nut(face: float, screw: float, above: float, *, spigot: bool) -> Driving:
+    """A nut locked against the bush; the washer is smaller than its face, so that it follows the bush in."""
+    washer = down_to(face - judgement.PILOT_CLEAR_MM, 0.1)
+    reach = (judgement.DRIVING_HOLD + judgement.JAM_NUT) * screw + above + judgement.DRIVING_WASHER_MM
+    end = "the spigot's end" if spigot else "the bush's face"
     return Driving(
         kind="jam nut",
-        says="Drive it by a screw with a nut locked against the bush's end; hold the screw and slack the "
-        "nut to let go. It leaves no mark.",
+        washer_mm=washer,
+        screw_mm=up_to(reach, 0.5),
+        says=(
+            f"Drive it by a screw with {up_to(reach, 0.5):g} mm of thread or more and a nut locked against "
+            f"{end}, with a soft washer of {washer:g} mm or less between, so that nothing else is touched; "
+            "hold the screw and slack the nut to let go. It leaves no mark."
+        ),
     )
 
 
@@ -136,10 +169,12 @@ def _two_holes(face: float, within: float, deep: float) -> Driving:
     ring, web = (face - within) / 2, judgement.HOLE_WEB_MM
     fitting = [hole for hole in judgement.SPANNER_HOLES_MM if hole + 2 * web <= ring + 1e-9]
     if not fitting:
+        wide = within + 2 * (judgement.SPANNER_HOLES_MM[0] + 2 * web)
         raise JobError(
             f"driving: two holes need a ring {judgement.SPANNER_HOLES_MM[0] + 2 * web:g} mm wide, the "
             "face has "
-            f"{max(ring, 0.0):.2f} mm; make the collar larger, or drive the bush by a jam nut"
+            f"{max(ring, 0.0):.2f} mm; make the collar {up_to(wide, 0.5):g} mm or larger, or drive the "
+            "bush by a jam nut"
         )
     return Driving(
         kind="two holes",

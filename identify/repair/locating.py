@@ -175,7 +175,7 @@ def locate(plan: BushPlan, *, outer: Thread, inner: Thread, wish: Wish) -> Locat
         plan, outer, wish, length=length, spigot_mm=None if stands is None else stands.diameter[1]
     )
     if not register.at_face:
-        return _without_collar(plan, outer, wish, register)
+        return _without_collar(plan, outer, inner, wish, register)
     zones, relief = _zones(plan, outer, inner, length, bores or clearance_bores(inner))
     chain = _chain(length, flush, None if stands is None else stands.projection)
     return Locating(
@@ -184,7 +184,7 @@ def locate(plan: BushPlan, *, outer: Thread, inner: Thread, wish: Wish) -> Locat
         zones=zones,
         relief=relief,
         chain=chain,
-        driving=_driving(wish, register, stands, zones.bore),
+        driving=_driving(wish, register, stands, zones, screw_mm=inner.major_basic * inner.to_mm),
         says=(
             *register.says,
             *_says(stands, zones, chain),
@@ -254,7 +254,7 @@ def _zones(
     )
 
 
-def _without_collar(plan: BushPlan, outer: Thread, wish: Wish, register: Register) -> Locating:
+def _without_collar(plan: BushPlan, outer: Thread, inner: Thread, wish: Wish, register: Register) -> Locating:
     """A plain bush, or one with a pilot below its thread: both threads begin at the part's face."""
     bush = plan.bush
     zones = Zones(
@@ -278,22 +278,35 @@ def _without_collar(plan: BushPlan, outer: Thread, wish: Wish, register: Registe
             within_mm=bush.inner_greatest_major_mm,
             deep_mm=judgement.COLLAR_LENGTH_MM,
             spigot=False,
+            screw_mm=inner.major_basic * inner.to_mm,
         ),
         says=register.says,
     )
 
 
-def _driving(wish: Wish, register: Register, stands: Spigot | None, bore: Bore | None) -> Driving:
-    """The driving feature: across the spigot's end for a slot, else in the collar's face."""
+def _driving(
+    wish: Wish, register: Register, stands: Spigot | None, zones: Zones, *, screw_mm: float
+) -> Driving:
+    """The driving feature: at the spigot's end for a slot or jam nut, else in the collar's face."""
     assert register.bush is not None
-    assert bore is not None
-    outside, within, deep = register.bush[0], bore.high, register.length / 2
-    if stands is not None and wish.driving == "slot":
-        outside = stands.diameter[0]
-        deep = (judgement.LEAST_SPIGOT_MM if stands.projection is None else stands.projection[0]) / 2
+    assert zones.bore is not None
+    outside, within, deep = register.bush[0], zones.bore.high, register.length / 2
+    out = 0.0
+    if stands is not None:
+        out = judgement.LEAST_SPIGOT_MM if stands.projection is None else stands.projection[0]
+    if stands is not None and wish.driving in ("slot", "jam nut"):
+        outside, deep = stands.diameter[0], out / 2
     elif stands is not None:
         within = stands.diameter[1]
-    return drive(wish.driving, face_mm=outside, within_mm=within, deep_mm=deep, spigot=stands is not None)
+    return drive(
+        wish.driving,
+        face_mm=outside,
+        within_mm=within,
+        deep_mm=deep,
+        spigot=stands is not None,
+        screw_mm=screw_mm,
+        above_mm=out + zones.inner[0],
+    )
 
 
 def _says(stands: Spigot | None, zones: Zones, chain: DepthChain) -> tuple[str, ...]:
@@ -318,12 +331,17 @@ def _says(stands: Spigot | None, zones: Zones, chain: DepthChain) -> tuple[str, 
         )
     else:
         lines.append(f"At the worst the collar's face lies {-chain.flush[0]:.2f} mm below the part's face.")
+    if chain.shoulder_to_end is not None and chain.projection is not None:
+        (low, high), (shallow, deep) = chain.shoulder_to_end, chain.counterbore
+        lines.append(
+            f"Chain from shoulder to face: {low:.2f} to {high:.2f} mm to the spigot's end, less the "
+            f"counterbore's {shallow:.2f} to {deep:.2f} mm, leaves {chain.projection[0]:.2f} to "
+            f"{chain.projection[1]:.2f} mm standing out."
+        )
     if stands is not None and stands.projection is not None and stands.mating_depth is not None:
         lines.append(
-            f"The spigot stands out {stands.projection[0]:.2f} to {stands.projection[1]:.2f} mm and stays at "
-            f"least {stands.mating_depth - stands.projection[1]:.2f} mm short of the mating bore's "
-            "bottom, so "
-            "that the faces clamp."
+            f"The spigot stays at least {stands.mating_depth - stands.projection[1]:.2f} mm short of the "
+            "mating bore's bottom, so that the faces clamp."
         )
     if stands is not None:
         lines.append(f"Runout of the spigot to the register at most {judgement.SPIGOT_RUNOUT_MM:g} mm.")

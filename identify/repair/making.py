@@ -145,7 +145,24 @@ def work_up(
         fixing=fixing,
         change_wheels=wheels,
     )
-    return replace(plan, making=made)
+    return replace(
+        plan, making=made, assumptions=(*plan.assumptions, *_taken(placed, lathe=wheels is not None))
+    )
+
+
+def _taken(placed: Locating, *, lathe: bool) -> list[str]:
+    """What the sizes take for granted beyond the choice of the thread."""
+    bore = placed.zones.bore
+    lines = [] if bore is None else [f"Clearance bore of {bore.low:.2f} mm, {bore.fit}: {bore.basis}."]
+    dry, oiled = judgement.TORQUE_FACTORS
+    lines.append(
+        f"Torques of the screw: K {dry:.2f} dry and {oiled:.2f} oiled, from memory, scatter "
+        f"{judgement.TORQUE_SCATTER_PERCENT} %; those of cutting are estimated for a worn tool."
+    )
+    if lathe:
+        share = 100 * judgement.LEAD_ERROR_SHARE
+        lines.append(f"{share:.0f} % of the thread's clearance may go into the error of its lead: judgement.")
+    return lines
 
 
 def _joint(plan: BushPlan, outer: Thread, inner: Thread, placed: Locating, wish: Wish) -> Joint:

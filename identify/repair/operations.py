@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from threadwright import judgement
+from threadwright.repair.register import WHERE_IT_BELONGS
+from threadwright.repair.route import BROKEN
 
 if TYPE_CHECKING:
     from threadwright.repair.fixing import Fixing
@@ -61,14 +63,24 @@ def operations(
         First the hole, then the bush, then the fitting.
     """
     return (
-        *_hole(plan, sizes, placed),
+        *_hole(plan, sizes, placed, wish),
         *_first_setting(plan, sizes, placed),
         *_second_setting(plan, placed, wish),
         *_fitting(plan, sizes, placed, fixing, wish),
     )
 
 
-def _hole(plan: BushPlan, sizes: Sizes, placed: Locating) -> list[Operation]:
+def _set_up(placed: Locating, wish: Wish) -> list[str]:
+    """What comes before the first cut: a broken screw out, and what the part is set by."""
+    first = [f"{BROKEN[0].upper()}{BROKEN[1:]}."] if wish.state == "broken screw" else []
+    by = placed.register.bored_from if placed.register.locates else "the hole"
+    if wish.state in ("off position", "out of square"):
+        by = placed.register.bored_from or WHERE_IT_BELONGS
+        by += "; the old hole only shows what must be cleaned up"
+    return [*first, f"Clamp the part with its face square to the spindle and set it by {by}."]
+
+
+def _hole(plan: BushPlan, sizes: Sizes, placed: Locating, wish: Wish) -> list[Operation]:
     register, thread = placed.register, plan.bush.outer_thread
 
     def step(text: str, *keys: str) -> Operation:
@@ -79,12 +91,7 @@ def _hole(plan: BushPlan, sizes: Sizes, placed: Locating) -> list[Operation]:
         "tapping_hole",
     )
     tap = step(f"Tap {thread.designation}, started in the same setting so that it is square.", "thread_depth")
-    if register.locates:
-        steps = [
-            step(f"Clamp the part with its face square to the spindle and set it by {register.bored_from}.")
-        ]
-    else:
-        steps = [step("Clamp the part with its face square to the spindle and set it by the hole.")]
+    steps = [step(text) for text in _set_up(placed, wish)]
     if not register.at_face:
         pilot = register.kind == "pilot"
         deep = [step("Drill and ream the pilot's bore below.", "pilot_bore")] if pilot else []
@@ -275,7 +282,9 @@ def _by(spigot: bool) -> str:
 
 
 def _torque(plan: BushPlan) -> str:
-    """The torque of the clamp load, where one is allowed."""
-    if plan.torque is None or plan.allowed_clamp_kN is None:
+    """The torque of the load asked for, else of the greatest one allowed."""
+    turn = plan.torque_asked or plan.torque
+    if turn is None:
         return ""
-    return f", tightened to {plan.torque.dry_Nm:.0f} N m dry or {plan.torque.oiled_Nm:.0f} N m oiled at most"
+    most = " at most" if plan.torque_asked is None else ""
+    return f", tightened to {turn.dry_Nm:.1f} N m dry or {turn.oiled_Nm:.1f} N m oiled{most}"

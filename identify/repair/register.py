@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "REGISTER_FITS",
+    "WHERE_IT_BELONGS",
     "Datum",
     "Register",
     "RegisterFit",
@@ -35,11 +36,12 @@ RegisterFit = Literal["h6", "k6"]
 Datum = Literal["spigot seat", "mating part", "hole pattern"]
 REGISTER_FITS: Final[tuple[RegisterFit, ...]] = ("h6", "k6")
 
+WHERE_IT_BELONGS: Final = "the original location (surviving spigot seat, mating part or hole pattern)"
 _DATUM_WORDS: Final[dict[Datum | None, str]] = {
     "spigot seat": "the surviving spigot seat (dial indicator)",
     "mating part": "the mating part (bolted on by its other screws)",
     "hole pattern": "the pattern of the other holes (dowels or coordinates)",
-    None: "the original location (surviving spigot seat, mating part or hole pattern)",
+    None: WHERE_IT_BELONGS,
 }
 
 
@@ -197,7 +199,7 @@ def _limits(tolerance_class: str, nominal: float) -> Limits:
 
 
 def collar_diameter(*, outer_major_mm: float, spigot_mm: float | None = None) -> float:
-    """Diameter of a collar where none is asked for: wider than the thread, no less than the spigot.
+    """Diameter of a collar where none is asked for: wider than the thread and than the spigot.
 
     Parameters
     ----------
@@ -214,10 +216,10 @@ def collar_diameter(*, outer_major_mm: float, spigot_mm: float | None = None) ->
     Examples
     --------
     >>> collar_diameter(outer_major_mm=12.0), collar_diameter(outer_major_mm=12.0, spigot_mm=15.8)
-    (13.5, 16.0)
+    (13.5, 17.5)
     """
-    shoulder = outer_major_mm + 2 * judgement.COLLAR_SHOULDER_MM
-    return math.ceil(2 * max(shoulder, spigot_mm or 0.0) - 1e-9) / 2
+    within = max(outer_major_mm, spigot_mm or 0.0)
+    return math.ceil(2 * (within + 2 * judgement.COLLAR_SHOULDER_MM) - 1e-9) / 2
 
 
 def _bored(datum: Datum | None, *, kept: bool) -> str:

@@ -20,9 +20,14 @@ if TYPE_CHECKING:
     from threadwright.repair.drawer import Drawer
     from threadwright.repair.hole import Surroundings
 
-__all__ = ["Reversible", "Route", "Site"]
+__all__ = ["BROKEN", "Reversible", "Route", "Site"]
 
 Reversible = Literal["nothing is changed", "can be repaired again", "cannot be undone"]
+BROKEN = (
+    "get the broken screw out: file it flat, centre it from the original location, drill it through with a "
+    "guide bush, well under the thread, and draw the rest; heat and oil only where the metal bears it"
+)
+"""What must be done first where a broken screw stands in the hole."""
 _UNDONE: tuple[Reversible, ...] = ("nothing is changed", "can be repaired again", "cannot be undone")
 
 

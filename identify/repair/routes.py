@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from threadwright.repair.route import Route, Site
+from threadwright.repair.route import BROKEN, Route, Site
 from threadwright.repair.routes_bush import collar_bush, flanged_bush, plain_bush, plug, ring_dowel
 from threadwright.repair.routes_keep import chase, leave_it, longer_screw
 from threadwright.repair.routes_recut import stepped_stud, through_bolt, wire_insert
@@ -32,10 +32,6 @@ ROUTES: Final[tuple[Callable[[Site], Route], ...]] = (
     through_bolt,
 )
 
-_BROKEN = (
-    "get the broken screw out: file it flat, centre it from the original location, drill it through with a "
-    "guide bush, well under the thread, and draw the rest; heat and oil only where the metal bears it"
-)
 _NOT_CALCULATED = (
     ("welding", "welding the hole up", "welding is a craft of its own and is not calculated here"),
     ("filling", "filling with metal-filled resin", "a filled thread has no strength to calculate"),
@@ -77,7 +73,7 @@ def work_out_routes(
     site = Site(case=case, hole=hole, drawer=drawer, part=part)
     found = [work_out(site) for work_out in ROUTES]
     if hole.state == "broken screw":
-        found = [replace(one, first=_BROKEN) if one.offered else one for one in found]
+        found = [replace(one, first=BROKEN) if one.offered else one for one in found]
     found.sort(key=lambda one: one.rank)
     refused = [site.refuse(*row) for row in _NOT_CALCULATED]
     return (*found, *refused)

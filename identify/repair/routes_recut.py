@@ -8,6 +8,7 @@ from threadwright import judgement
 from threadwright.engagement import external_shear_area
 from threadwright.repair.candidates import Tap, engaged_length, lengths, major_mm, named, outer_threads
 from threadwright.repair.route import Route, Site
+from threadwright.repair.spigot import clearance_basis
 from threadwright.repair.wall import WorstSizes, worst_sizes
 from threadwright.tables.inserts import INSERT_LENGTHS, insert_depths, insert_hole
 
@@ -172,6 +173,7 @@ def through_bolt(site: Site) -> Route:
     because = site.seat_lost(clear) or site.too_near(clear)
     if because is not None:
         return site.refuse(key, name, because)
+    basis = clearance_basis(site.case.inner)
     # A nut of the bolt's own grade carries the bolt's breaking load by its standard.
     screw = site.case.grade.tensile_MPa(site.major) * site.screw_area / 1000
     holds = None if site.unjudged else True
@@ -180,7 +182,7 @@ def through_bolt(site: Site) -> Route:
     return Route(
         key=key,
         name=name,
-        sentence=f"Drill {clear:.1f} mm through, bolt and nut of one grade with a washer: {words}.",
+        sentence=f"Drill {clear:.1f} mm through ({basis}), bolt and nut of one grade with a washer: {words}.",
         holds=holds,
         clamp_kN=clamp,
         diameter_mm=site.major,

@@ -99,6 +99,7 @@ def size_bush(
         *_bore(inner, placed),
         *_inner(plan, inner, placed, wish),
         *_outer(plan, outer, placed),
+        *_driving(placed),
     )
     return Sizes(rows=rows, infeed=infeed(outer, lathe=wish.lathe), over_wires=over_wires(outer, wires=wires))
 
@@ -299,9 +300,38 @@ def _inner(plan: BushPlan, inner: Thread, placed: Locating, wish: Wish) -> list[
             "screw below the face",
             reach,
             zones.inner[1] if wish.through is False else None,
-            "so that it breaks before it strips" if plan.verdict == "holds" else "for the load it may carry",
+            _reach_note(plan),
         ),
     ]
+
+
+def _reach_note(plan: BushPlan) -> str:
+    """What the length of screw in the bush is enough for."""
+    if plan.verdict != "holds":
+        return "for the load it may carry"
+    asked = f"for {judgement.STRIP_FACTOR:g} times the load asked for"
+    return "so that it breaks before it strips" if plan.torque_asked is None else asked
+
+
+def _driving(placed: Locating) -> list[Size]:
+    """Sizes of the driving feature."""
+    one = placed.driving
+    names = {
+        "slot": ("driving slot, width", "its depth"),
+        "two holes": ("driving holes", "their depth"),
+        "flats": ("driving flats, across", "length of their head"),
+    }
+    if one.kind == "jam nut":
+        return [
+            _bush("driving_washer", "washer under the jam nut", None, one.washer_mm),
+            _bush("driving_screw", "thread of the driving screw", one.screw_mm, None),
+        ]
+    width, depth = names[one.kind]
+    rows = [_bush("driving_width", width, one.width_mm, one.width_mm)]
+    rows.append(_bush("driving_depth", depth, one.depth_mm, one.depth_mm))
+    if one.spacing_mm is not None:
+        rows.append(_bush("driving_spacing", "between their centres", one.spacing_mm, one.spacing_mm))
+    return rows
 
 
 def _outer(plan: BushPlan, outer: Thread, placed: Locating) -> list[Size]:

@@ -23,6 +23,7 @@ __all__ = [
     "Bore",
     "Spigot",
     "SpigotFit",
+    "clearance_basis",
     "clearance_bores",
     "fit_to_measured",
     "screw_clearance",
@@ -162,7 +163,7 @@ def clearance_bores(screw: Thread) -> tuple[Bore, ...]:
             low=hole.diameter,
             high=hole.diameter + judgement.DRILLED_OVER_MM,
             fit=hole.fit,
-            basis=f"{hole.source}, {hole.basis}",
+            basis=clearance_basis(screw),
         )
         for hole in (offered["medium"], offered["fine"])
     )
@@ -183,6 +184,20 @@ def screw_clearance(screw: Thread, *, fitted: ClearanceFit = "medium") -> float:
     share, least = judgement.SCREW_CLEARANCE
     major = screw.major_basic * screw.to_mm
     return major + max(share * major, least)
+
+
+def clearance_basis(screw: Thread) -> str:
+    """Where the clearance bore of a screw comes from.
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> clearance_basis(find_thread("M8")), clearance_basis(find_thread("3/8-20 BSF"))
+    ('ISO 273, from memory', 'common practice, no source')
+    """
+    for hole in clearance_holes(screw):
+        return hole.source if hole.basis == "estimated" else f"{hole.source}, {hole.basis}"
+    return "common practice, no source"
 
 
 def spigot_fault(spigot_mm: float, *, screw: Thread) -> str | None:
@@ -270,8 +285,11 @@ def _bore_notes(measured: Sequence[float], clearance: Limits) -> list[str]:
     return notes
 
 
-def _notes(diameter: float, projection: Limits | None, fitted: SpigotFit) -> list[str]:
-    notes = []
+def _notes(diameter: float, wall: float, projection: Limits | None, fitted: SpigotFit) -> list[str]:
+    notes = [
+        f"The spigot's wall round the bore is {wall:.2f} mm or more, {judgement.LEAST_SPIGOT_WALL_MM:g} mm "
+        "is the least."
+    ]
     if projection is None:
         notes.append("Measure the depth of the mating bore before the spigot is cut to length.")
     elif projection[0] < judgement.SPIGOT_GUIDE * diameter:
@@ -345,6 +363,7 @@ def spigot(
         f"Measure the mating bore before the spigot is turned: these limits are laid from the old spigot of "
         f"{old_mm} mm."
     )
+    left = next(at for at, fits in zip(wall, enough, strict=True) if fits)
     first = _bore_notes(measured, clearance) if measured else [unmeasured]
     return (
         Spigot(
@@ -355,8 +374,8 @@ def spigot(
             clearance=clearance if measured else None,
             projection=stands_out,
             mating_depth=mating_depth,
-            wall=next(at for at, fits in zip(wall, enough, strict=True) if fits),
-            notes=(*first, *_notes(diameter[0], stands_out, fitted)),
+            wall=left,
+            notes=(*first, *_notes(diameter[0], left, stands_out, fitted)),
         ),
         tuple(bore for bore, fits in zip(offered, enough, strict=True) if fits),
     )

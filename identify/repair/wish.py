@@ -58,6 +58,8 @@ class Wish:
         Service temperature. [deg C]
     reamers_mm : tuple of float, optional
         Reamers at hand, for a pilot's bore.
+    state : str
+        State of the hole.
 
     Raises
     ------
@@ -83,6 +85,7 @@ class Wish:
     edge_mm: float | None = None
     service_C: float | None = None
     reamers_mm: tuple[float, ...] = ()
+    state: str = "stripped"
 
     def __post_init__(self) -> None:
         for one in fields(self):
@@ -179,8 +182,8 @@ class Locate:
 
     @property
     def spigot_mm(self) -> float | None:
-        """Diameter of the spigot: of the old one, else of the bore it enters. [mm]"""
-        return self.spigot if self.spigot is not None else min(self.bores, default=None)
+        """Diameter of the spigot: of the bore it enters, else of the old one. [mm]"""
+        return min(self.bores, default=self.spigot)
 
     @property
     def collar_mm(self) -> float | None:
@@ -217,6 +220,11 @@ class Locate:
         JobError
             If they contradict each other.
         """
+        if self.spigot is not None and self.bores and self.spigot > max(self.bores):
+            raise JobError(
+                f"spigot: {self.spigot:g} mm does not enter the mating bore of {max(self.bores):g} mm; "
+                "measure both again"
+            )
         kind = self.register
         if collar and kind in (None, "none"):
             kind = "stop collar" if kind == "none" else "collar"
