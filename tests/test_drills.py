@@ -373,3 +373,9 @@ def test_wire_for_a_rounded_form_is_built_on_its_own_height() -> None:
 def test_the_printed_example_of_a_drilling_depth_is_23_5_mm() -> None:
     assert (13.25, 23.5) == insert_depths(find_thread("M8"), 12.0)
     assert 10.0 + 6 * 1.5 == insert_depths(find_thread("M10"), 10.0)[1]
+
+
+def test_the_printed_example_of_a_thread_depth_is_0_43_in() -> None:
+    """ASME B18.29.1-2010, 2.1.1: 1/4-20 UNC-2B STI; an insert of 1 1/2 diameters and one pitch, 0.425 in."""
+    full, _ = insert_depths(find_thread("1/4-20 UNC"), 1.5 * 6.35)
+    assert full / 25.4 == pytest.approx(0.43, abs=0.005 + 1e-9)

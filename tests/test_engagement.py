@@ -24,7 +24,9 @@ from threadwright.repair.corrections import (
     strip_ratio,
     tapped_thread_factor,
 )
-from threadwright.repair.strength import screw_stress_area
+from threadwright.repair.outer import basic_root
+from threadwright.repair.strength import boss_hoop_stress, screw_stress_area
+from threadwright.repair.zones import net_section_kN, tube_shear_kN
 from threadwright.tables.errors import JobError
 from threadwright.tables.registry import find_thread
 
@@ -75,7 +77,11 @@ def test_stress_areas_of_sae_j995(name, printed, half_digit):
     ],
 )
 def test_whitworth_stress_areas_are_on_the_mean_of_effective_and_core(name, area_in2):
-    assert screw_stress_area(find_thread(name)) / SQUARE_INCH == pytest.approx(area_in2, abs=0.00006)
+    thread = find_thread(name)
+    across = thread.major_basic - 0.960491 * thread.pitch
+    assert math.pi / 4 * across**2 == pytest.approx(area_in2, abs=0.00005)
+    rounding = math.pi / 2 * across * 0.00005  # BS 84 rounds its diameters to 0.0001 in
+    assert screw_stress_area(thread) / SQUARE_INCH == pytest.approx(math.pi / 4 * across**2, abs=rounding)
 
 
 @pytest.mark.parametrize("name, area", [("0 BA", 20.43), ("2 BA", 12.38), ("4 BA", 7.10)])
@@ -299,3 +305,35 @@ def test_arrays_give_what_each_element_gives(rows):
         for d, s in zip(pitch_diameters, shares, strict=True)
     ]
     np.testing.assert_allclose(whole, single, rtol=1e-14)
+
+
+def test_the_worked_bush_has_the_printed_pressure_hoop_stress_and_net_section():
+    """1/4-26 BSF, grade R at 16.0 kN, in 3/8-20 BSF: 29.8 MPa of pressure over 10.2 mm of thread.
+
+    49.7 MPa round the hole at k = 2 and 77.6 at k = 1.5; a net section of 16.3 mm2 at basic sizes would see
+    980 MPa. The greatest major diameter of the medium 1/4-26 BSF hole in it is 6.4505 mm.
+    """
+    outer = find_thread("3/8-20 BSF")
+    sizes = {
+        "load_kN": 16.0, "pitch_diameter_mm": outer.pitch_diameter_basic * 25.4, "length_mm": 10.2,
+        "flank_angle": 27.5,
+    }  # fmt: skip
+    thick = boss_hoop_stress(**sizes, boss_over_major=1e6)  # the pressure itself
+    assert thick == pytest.approx(29.8, abs=0.05)
+    assert boss_hoop_stress(**sizes, boss_over_major=2.0) == pytest.approx(49.7, abs=0.05)
+    assert boss_hoop_stress(**sizes, boss_over_major=1.5) == pytest.approx(77.6, abs=0.05)
+    section = {"neck_mm": basic_root(outer), "inner_major_mm": 6.4505}
+    assert 1000 * net_section_kN(**section, tensile_MPa=1.0) == pytest.approx(16.3, abs=0.05)
+    assert 16.0 / net_section_kN(**section, tensile_MPa=1.0) == pytest.approx(980, abs=5)
+
+
+def test_a_locating_tube_of_10_by_6_6_mm_shears_at_the_printed_load():
+    """44.3 mm2, 10.6 kN at 240 MPa."""
+    tube = {"outside_mm": 10.0, "inside_mm": 6.6}
+    assert 1000 * tube_shear_kN(**tube, shear_MPa=1.0) == pytest.approx(44.3, abs=0.05)
+    assert tube_shear_kN(**tube, shear_MPa=240.0) == pytest.approx(10.6, abs=0.05)
+
+
+def test_the_length_in_aluminium_is_21_55_mm_as_the_source_reckoned():
+    area = internal_shear_area(length=1.0, external_major=9.968, internal_pitch_diameter=9.206, **M10)
+    assert float(1200 * 58.0 / (130 * area)) == pytest.approx(21.55, abs=0.005)

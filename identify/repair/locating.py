@@ -10,7 +10,7 @@ from threadwright.repair.driving import drive
 from threadwright.repair.register import collar_register, no_register, pilot_register, stop_collar
 from threadwright.repair.spigot import clearance_bores, spigot
 from threadwright.repair.wall import worst_sizes
-from threadwright.repair.zones import Zones, by_standard, thread_zones
+from threadwright.repair.zones import Zones, by_standard, thread_zones, tube_shear_kN
 from threadwright.tables.materials import find_material
 
 if TYPE_CHECKING:
@@ -190,8 +190,20 @@ def locate(plan: BushPlan, *, outer: Thread, inner: Thread, wish: Wish) -> Locat
             *_says(stands, zones, chain),
             relief.says,
             by_standard(outer, relief, within_mm=_within(plan, zones)),
+            *_shear(plan, stands, zones),
             *(stands.notes if stands else ()),
         ),
+    )
+
+
+def _shear(plan: BushPlan, stands: Spigot | None, zones: Zones) -> tuple[str, ...]:
+    """What the spigot stands across, where there is one."""
+    shear = find_material(plan.bush.material).shear
+    if stands is None or zones.bore is None or shear is None:
+        return ()
+    load = tube_shear_kN(outside_mm=stands.diameter[0], inside_mm=zones.bore.high, shear_MPa=shear)
+    return (
+        f"Across, the spigot shears off at about {load:.1f} kN, estimated: it locates and is no dowel pin.",
     )
 
 

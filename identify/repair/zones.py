@@ -17,7 +17,16 @@ if TYPE_CHECKING:
     from threadwright.repair.spigot import Bore, Limits
     from threadwright.tables.thread import Thread
 
-__all__ = ["Relief", "Zones", "by_standard", "net_section_kN", "relieve", "thread_zones", "undercut_width"]
+__all__ = [
+    "Relief",
+    "Zones",
+    "by_standard",
+    "net_section_kN",
+    "relieve",
+    "thread_zones",
+    "tube_shear_kN",
+    "undercut_width",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +112,31 @@ def net_section_kN(*, neck_mm: float, inner_major_mm: float, tensile_MPa: float)
     8.3
     """
     return max(tensile_MPa * math.pi / 4 * (neck_mm**2 - inner_major_mm**2), 0.0) / 1000
+
+
+def tube_shear_kN(*, outside_mm: float, inside_mm: float, shear_MPa: float) -> float:
+    r"""Load across a tube or spigot at which it shears off.
+
+    .. math:: F = \tau \frac{\pi}{4} (D^2 - d^2)
+
+    Parameters
+    ----------
+    outside_mm, inside_mm : float
+        Outside diameter, and diameter of its bore. [mm]
+    shear_MPa : float
+        Shear strength. [MPa]
+
+    Returns
+    -------
+    float
+        Load. [kN]
+
+    Examples
+    --------
+    >>> round(tube_shear_kN(outside_mm=10.0, inside_mm=6.6, shear_MPa=240.0), 1)
+    10.6
+    """
+    return shear_MPa * math.pi / 4 * (outside_mm**2 - inside_mm**2) / 1000
 
 
 def undercut_width(pitch_mm: float, *, by_die: bool = False) -> float:
