@@ -220,6 +220,10 @@ def test_the_hand_given_beside_readings_reaches_plan_and_routes_and_its_absence_
 IDLE: list[tuple[dict[str, Any], tuple[str, ...]]] = [
     ({"locate": {"fit": "snug", "flush": "0.1 mm"}}, ("locate fit", "locate flush")),
     ({"locate": {"register": "collar", "flush": "0.1 mm"}}, ()),
+    (
+        {"fastener": {"designation": "M8", "year": 1926, "condition": "worn"}},
+        ("fastener condition", "fastener year"),
+    ),
     ({"locate": {"collar_length": "3 mm"}}, ("locate collar_length",)),
     ({"drawer": {"taps": ["M14x1.5"], "reamers": ["9 mm"]}}, ("drawer reamers",)),
     ({"drawer": {"taps": ["M14x1.5"], "reamers": ["9 mm"]}, "locate": {"register": "pilot"}}, ()),

@@ -31,6 +31,7 @@ from threadwright.units import split_unit
 __all__ = ["KEYS", "READINGS", "READING_KEYS", "parse_load"]
 
 _Reader = Callable[[object, str], object]
+_MOST_COUNTED: Final = 99
 _NEWTONS: Final = MappingProxyType(
     {"kN": Fraction(1000), "N": Fraction(1), "kgf": Fraction("9.80665"), "lbf": Fraction("4.4482216152605")}
 )
@@ -102,6 +103,14 @@ def _whole(value: object, where: str) -> int:
             f"{where}: {shorten(str(value))} is not a whole number; write it without quotes, like 3"
         )
     return value
+
+
+def _count(value: object, where: str) -> int:
+    """How many: none up to as many as a line shows."""
+    count = _whole(value, where)
+    if not 0 <= count <= _MOST_COUNTED:
+        raise JobError(f"{where}: {shorten(str(value))} is no count; write 0 to {_MOST_COUNTED}, like 3")
+    return count
 
 
 def _load(value: object, where: str) -> float:
@@ -228,7 +237,7 @@ KEYS: Final[Mapping[str, Mapping[str, _Reader]]] = MappingProxyType(
             "collar": _flag,
             "driving": _word(read_driving),
             "hand": _hand,
-            "routes": _whole,
+            "routes": _count,
         },
         "drawer": dict.fromkeys(("taps", "dies", "drills", "reamers", "wires"), _list),
         "sheet": {

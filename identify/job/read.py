@@ -22,6 +22,7 @@ from threadwright.job.records import (
     surroundings,
     wish,
 )
+from threadwright.priors import Origin
 from threadwright.readings import Readings
 from threadwright.repair.drawer import Drawer
 from threadwright.repair.lathe import Lathe
@@ -122,7 +123,9 @@ def job_from_tables(tables: Mapping[str, Any], *, where: Where) -> Job:
 
 def _idle(job: Job) -> list[tuple[str, str]]:
     """Keys that a job of this kind has no use for."""
-    asked, found = wish(job), []
+    asked = wish(job)
+    named = job.fastener.thread is not None
+    found = [("fastener", key) for key in (*READING_KEYS, "made_in", "year") if named]
     if not asked.has_spigot:
         found += [("locate", key) for key in ("fit", "projection")]
     if not asked.has_spigot or asked.mating_depth_mm is not None:
@@ -177,6 +180,10 @@ def _fastener(given: dict[str, Any], where: Where) -> Fastener:
             'major = "7.9 mm" and pitch = "1.25 mm"'
         )
     kept = {key: given[key] for key in ("made_in", "year", "hand") if key in given}
+    try:
+        Origin(kept.get("made_in"), kept.get("year"))
+    except ReadingError as fault:
+        raise JobError(f"{where('fastener', '')}: {fault}") from fault
     left = kept.get("hand") == "left"
     if thread is not None and thread.left_hand and kept.get("hand") == "right":
         raise JobError(
