@@ -115,7 +115,7 @@ def repair(
     if sheet_path is not None and answer.leading is not None:
         _draw(answer, job, sheet_path)
     if as_json:
-        deceivers = {"look_alikes": look_alike_entries(_holes(answer, job), "internal")}
+        deceivers = {"look_alikes": look_alike_entries(_holes(answer), "internal")}
         click.echo(format.as_json(answer.to_dict() | deceivers))
     else:
         click.echo("\n".join(_lines(answer, job, most)))
@@ -214,15 +214,13 @@ def _lines(answer: RepairPlan, job: Job, most: int | None) -> list[str]:
     lines += [heading("Taken for this plan"), *_bullets(_union(answer, "assumptions"))]
     if job.noted:
         lines.append(paragraph(f"Given, without a bearing on this plan: {', '.join(job.noted)}.", first="- "))
-    deceivers = look_alike_lines(_holes(answer, job), "internal")
+    deceivers = look_alike_lines(_holes(answer), "internal")
     return [*lines, "", heading("Cautions"), *_bullets(_union(answer, "cautions") + deceivers)]
 
 
-def _holes(answer: RepairPlan, job: Job) -> list[str]:
+def _holes(answer: RepairPlan) -> list[str]:
     """The threads that the hole may get again, with their hand."""
-    known = job.fastener.thread
-    hand = " LH" if known is not None and known.left_hand else ""
-    return [f"{one.designation}{hand}" for one in answer.plans]
+    return [one.designation for one in answer.plans]
 
 
 def _worked_out(answer: RepairPlan) -> str | None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from threadwright import judgement
 from threadwright.next_reading import Suggestion, settling_reading
+from threadwright.repair.candidates import named
 from threadwright.repair.plan import BushPlan
 from threadwright.tables.errors import JobError
 
@@ -187,7 +188,7 @@ def _candidate(thread: Thread, probability: float, work_out: Callable[[Thread], 
         plan = work_out(thread)
     except JobError as fault:
         return CandidatePlan(
-            designation=thread.designation, probability=probability, plan=None, refused_because=str(fault)
+            designation=named(thread), probability=probability, plan=None, refused_because=str(fault)
         )
     return CandidatePlan(designation=plan.inner_thread, probability=probability, plan=plan)
 
