@@ -310,7 +310,7 @@ def fix_bush(joint: Joint) -> Fixing:
 def _together(joint: Joint, bond: Compound, pin: KeyPin | None, *, against_Nm: float) -> str:
     """Whether what fixes the bush holds the screw's torque."""
     if bond.alone:
-        more = "" if pin is None else "; the pin beside it costs little where the screw is often undone"
+        more = "" if pin is None else f"; a pin adds {pin.torque_Nm:.1f} N m where the screw is often undone"
         return f"The compound may do alone{more}."
     held = bond.torque_Nm[0] + (0.0 if pin is None else pin.torque_Nm)
     ways = "The compound" if pin is None else "Compound and pin together"
