@@ -8,7 +8,9 @@ from command_line import run
 from threadwright import judgement
 from threadwright.job import Job, job_from_tables, plan_job
 from threadwright.repair.plan import BushPlan
+from threadwright.repair.spigot import clearance_basis, screw_clearance
 from threadwright.tables.errors import JobError
+from threadwright.tables.registry import find_thread
 
 LEAST: dict[str, dict[str, Any]] = {
     "fastener": {"designation": "M8"}, "hole": {"depth": "25 mm"}, "parent": {"material": "cast iron"},
@@ -69,6 +71,20 @@ def test_the_share_of_the_clearance_that_a_lead_may_use_is_told_with_the_wheels(
     lathe = {"leadscrew": "8 tpi", "wheels": [30, 40, 50, 63, 80]}
     assert any("error of its lead: judgement" in line for line in planned(lathe=lathe).assumptions)
     assert not any("error of its lead" in line for line in planned().assumptions)
+
+
+def test_a_screw_that_no_table_of_clearance_holes_holds_gets_the_shop_rule() -> None:
+    screw = find_thread("M110x2")
+    assert 110.0 * (1 + judgement.SCREW_CLEARANCE[0]) == pytest.approx(screw_clearance(screw))
+    assert "common practice, no source" == clearance_basis(screw)
+
+
+def test_a_left_hand_thread_behind_a_collar_is_cut_away_from_the_chuck() -> None:
+    tools = {"taps": [{"thread": "M14x1.5", "hand": "left"}]}
+    plan = planned(drawer=tools, locate={"register": "collar"})
+    assert "Single-point the outer thread M14x1.5 LH: reverse the leadscrew, start in the relief" in " ".join(
+        steps(plan, "bush")
+    )
 
 
 # --- first things first -----------------------------------------------------------------------------
