@@ -6,6 +6,7 @@ from typing import Any, Literal
 from hypothesis import strategies as st
 
 from threadwright.sheet.drawing import (
+    Along,
     Bore,
     BushDrawing,
     Driving,
@@ -15,6 +16,7 @@ from threadwright.sheet.drawing import (
     Size,
     SizeRow,
     Step,
+    Texts,
     ThreadDrawing,
     Title,
     Undercut,
@@ -96,7 +98,7 @@ def full_bush() -> BushDrawing:
         face_chamfer=0.3,
         countersink=Size(9.8),
         driving=Driving(kind="slot", width=Size(2.0), depth=Size(1.5), note="turned off after fitting"),
-        runout="runout of spigot to register 0.02",
+        runout=0.02,
         hole=HoleDrawing(
             thread=outer,
             drill=Size(12.5, 12.376, 12.676),
@@ -109,7 +111,7 @@ def full_bush() -> BushDrawing:
         ),
         bush=Lists(
             sizes=(SizeRow(name="pitch diameter", size=Size(12.9, 12.854, 12.994), diameter=True),),
-            operations=WORDS,
+            operations=(Texts(heading="Operations", texts=WORDS, first=1),),
             inspections=(
                 Inspection(name="register", wanted=near(20.0, 0.013, "h6"), diameter=True),
                 Inspection(name="the real screw", wanted="runs in by hand"),
@@ -117,7 +119,7 @@ def full_bush() -> BushDrawing:
         ),
         hole_lists=Lists(
             sizes=(SizeRow(name="tap", size="from the drawer"),),
-            operations=WORDS[:2],
+            operations=(Texts(heading="Operations", texts=WORDS[:2], first=1),),
             inspections=(Inspection(name="depth", wanted=near(20.0, 0.5)),),
         ),
         verdict="Holds: every strip load is at least 1.25 times the load.",
@@ -153,13 +155,29 @@ def bushes(draw: st.DrawFn) -> BushDrawing:
         width = draw(st.floats(0.5, 3.0))
         parts["undercut"] = Undercut(diameter=near(root - 0.1, 0.05 if zone else 0.0), width=near(width))
         start += width
+    elif start and draw(st.booleans()):
+        parts["washout"] = draw(st.floats(0.5, 2.0))
+        start += parts["washout"]
     if start and draw(st.booleans()):
         parts["bore"] = Bore(diameter=near(inner.major + 0.4), depth=near(start + 0.3, zone))
-    length = start + draw(st.floats(4.0, 60.0))
-    if draw(st.booleans()):
+    thread_end = length = start + draw(st.floats(4.0, 60.0))
+    if not start and draw(st.booleans()):
+        parts["pilot"] = Step(
+            diameter=near(root - 0.2, zone, "h6"), length=near(draw(st.floats(2.0, 9.0)), zone)
+        )
+        length += parts["pilot"].length.nominal
+        parts["inner_depth"] = Size(thread_end, note="max")
+    elif draw(st.booleans()):
         parts["inner_depth"] = near(start + 0.3 + 0.7 * (length - start), zone)
-    if draw(st.booleans()):
-        parts["driving"] = _driving(draw, inner, outer)
+    parts |= _driving(draw, inner, outer, parts)
+    if start and draw(st.booleans()):
+        parts["along"] = (
+            Along(start=0.0, end=start, size=near(start, zone)),
+            Along(start=start, end=length, size=near(length - start, zone)),
+            Along(start=0.0, end=length, size=Size(length), auxiliary=True),
+        )
+    parts["vent"] = draw(st.sampled_from([None, Size(0.6)]))
+    parts["remarks"] = draw(st.sampled_from([(), ((start / 2, "left proud, its face finished in place"),)]))
     unit: Literal["mm", "in"] = draw(st.sampled_from(["mm", "in"]))
     return replace(
         full_bush(),
@@ -175,7 +193,7 @@ def bushes(draw: st.DrawFn) -> BushDrawing:
             "chamfer": draw(st.sampled_from([0.0, 0.8])),
             "face_chamfer": draw(st.sampled_from([0.0, 0.3])),
             "countersink": draw(st.sampled_from([None, Size(inner.major + 0.2)])),
-            "runout": draw(st.sampled_from(["", "runout 0.02 to the register"])),
+            "runout": draw(st.sampled_from([None, 0.02])),
             "hole": _hole(draw, outer, length, zone),
             "not_settled": draw(st.sampled_from([(), ("Inner thread: M6x1 or 0 BA.",) * 3])),
             "cautions": draw(st.sampled_from([(), WORDS, WORDS * 12])),
@@ -186,11 +204,24 @@ def bushes(draw: st.DrawFn) -> BushDrawing:
     )
 
 
-def _driving(draw: st.DrawFn, inner: ThreadDrawing, outer: ThreadDrawing) -> Driving:
-    kind: Literal["slot", "two holes", "flats"] = draw(st.sampled_from(["slot", "two holes", "flats"]))
-    spacing = (inner.major + outer.minor) / 2 if kind == "two holes" else None
-    width = {"slot": 1.5, "two holes": 1.2, "flats": outer.minor - 0.2}[kind]
-    return Driving(kind=kind, width=Size(width), depth=Size(1.2), spacing=spacing)
+def _driving(
+    draw: st.DrawFn, inner: ThreadDrawing, outer: ThreadDrawing, parts: dict[str, Any]
+) -> dict[str, Driving]:
+    """A driving feature for a bush with these parts; two holes only where the ring is wide enough."""
+    kind = draw(st.sampled_from(["none", "slot", "two holes", "flats"]))
+    depth = Size(0.4)
+    if kind == "slot":
+        return {"driving": Driving(kind="slot", width=Size(1.5), depth=depth, note="under the mating part")}
+    if kind == "flats":
+        return {"driving": Driving(kind="flats", width=Size(outer.minor - 0.2), depth=Size(5.0))}
+    spigot, collar = parts.get("spigot"), parts.get("collar")
+    rim = (collar or spigot).diameter.nominal if collar or spigot else outer.major
+    within = spigot.diameter.nominal if spigot and collar else inner.major + 0.4
+    if kind == "none" or rim - within < 3.0:
+        return {}
+    width, at = Size((rim - within) / 6), spigot.length.nominal if spigot and collar else 0.0
+    spacing = (rim + within) / 2
+    return {"driving": Driving(kind="two holes", width=width, depth=depth, spacing=spacing, at=at)}
 
 
 def _hole(draw: st.DrawFn, outer: ThreadDrawing, length: float, zone: float) -> HoleDrawing:
@@ -200,11 +231,15 @@ def _hole(draw: st.DrawFn, outer: ThreadDrawing, length: float, zone: float) -> 
     blind = not through and draw(st.booleans())
     bore = Bore(diameter=near(outer.major * 1.3, zone, "H7"), depth=near(draw(st.floats(0.5, 3.0)), zone))
     with_bore = draw(st.booleans())
+    pilot = None
+    if (blind or through) and draw(st.booleans()):
+        pilot = Bore(diameter=near(outer.minor - 0.3, zone, "H7"), depth=Size(3.5, note="min"))
     return HoleDrawing(
         thread=outer,
         drill=near(outer.minor + 0.1, zone),
         thread_depth=near(deep, zone),
-        drill_depth=drill_depth if blind else None,
+        drill_depth=drill_depth if blind or pilot else None,
+        pilot=pilot,
         through=through,
         thickness=draw(st.sampled_from([None, deep + 30.0])),
         counterbore=bore if with_bore else None,

@@ -78,9 +78,10 @@ def test_the_sheet_says_what_the_plan_says(tmp_path: Path, capsys: pytest.Captur
     assert f"threadwright {VERSION}" in said
     whole = " ".join(said)
     assert plan.cautions[-1] in whole
-    assert "The screw pulls the bush out against its outer thread alone" in whole
+    assert whole.count("the screw pulls the bush out against its outer thread alone") == 2
     assert f"{plan.verdict[0].upper()}{plan.verdict[1:]}: {plan.because}"[:40] in whole
-    assert "Driving feature: slot." in whole
+    assert "slot 1.6 wide, 1.6 deep" in said
+    assert "Slot across the bush's face" in whole
     assert "NOT SETTLED" not in said
 
 
@@ -160,11 +161,12 @@ def test_a_named_thread_leaves_no_doubt_and_its_drawing_is_complete() -> None:
     assert () == doubts(answer)
     drawing = bush_drawing(answer, title=TITLE, left_hand=True)
     assert "3/8-20 BSF normal LH" == drawing.inner.designation
-    assert "tap 3/8-20 BSF LH while" in drawing.bush.operations[1]
+    assert "tap 3/8-20 BSF LH now" in drawing.bush.operations[0].texts[1]
     assert "No verdict" in drawing.verdict
-    assert drawing.hole.drill_depth is None
-    leaders = [one for one in compose(drawing).pages[1].entities if isinstance(one, Leader)]
-    assert "room for tap lead and drill point" in [one.text.text for one in leaders]
+    assert drawing.hole.drill_depth is not None
+    assert drawing.hole.drill_depth.note == "min"
+    leaders = [one for one in compose(drawing).pages[0].entities if isinstance(one, Leader)]
+    assert "flat 0.5 deep along the thread: vent" in [one.words for one in leaders]
 
 
 @pytest.mark.parametrize("entry", SYSTEMS, ids=lambda entry: entry.symbol)

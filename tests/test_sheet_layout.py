@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from sheet_cases import bushes, full_bush
 from threadwright.sheet.bush import compose
 from threadwright.sheet.drawing import BushDrawing
-from threadwright.sheet.layout import SCALES, Span, hang_notes, scale_name, stack
+from threadwright.sheet.layout import SCALES, Note, Span, hang_notes, scale_name, stack
 from threadwright.sheet.model import Box, Dimension, Label, Leader, Line, Page, Point
 
 SIDES = ("below", "above", "left", "right")
@@ -78,11 +78,21 @@ def test_stacked_dimensions_keep_their_labels_off_each_other_and_off_all_lines(
 
 @given(
     st.lists(
-        st.tuples(st.integers(0, 80), st.sampled_from(["a", "undercut 2 x Ø11.8", "1 x 45°"])), max_size=9
-    )
+        st.tuples(
+            st.integers(0, 80),
+            st.sampled_from(["a", "undercut 2 x Ø11.8", "1 x 45°"]),
+            st.sampled_from([(), ("A",)]),
+        ),
+        max_size=9,
+    ),
+    st.sampled_from([20.0, 120.0, 1e9]),
 )
-def test_notes_keep_off_each_other_and_no_riser_crosses_a_text(notes: list[tuple[int, str]]) -> None:
-    hung = hang_notes([(Point(x, 0.0), words) for x, words in notes], above=10.0)
+def test_notes_keep_off_each_other_and_no_riser_crosses_a_text(
+    notes: list[tuple[int, str, tuple[str, ...]]], width: float
+) -> None:
+    hung = hang_notes(
+        [Note(Point(x, 0.0), words, cells) for x, words, cells in notes], above=10.0, width=width
+    )
     assert len(notes) == len(hung)
     assert [] == [(a, b) for a, b in combinations((one.box for one in hung), 2) if a.overlaps(b)]
     risers = [Line(one.points[1], one.points[2], "dimension") for one in hung]

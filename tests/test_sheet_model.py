@@ -265,7 +265,7 @@ def test_threads_are_drawn_with_a_narrow_line_and_an_arc_of_three_quarters() -> 
     arcs = [one for one in page.entities if isinstance(one, Arc) and not one.whole]
     assert [("thread", 250.0)] == [(arc.layer, arc.end - arc.start) for arc in arcs]
     plain_bush = replace(
-        full_bush(), spigot=None, collar=None, bore=None, undercut=None, driving=None, runout=""
+        full_bush(), spigot=None, collar=None, bore=None, undercut=None, driving=None, runout=None
     )
     arcs = [one for one in compose(plain_bush).pages[0].entities if isinstance(one, Arc) and not one.whole]
     assert 2 == len(arcs)

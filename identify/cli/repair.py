@@ -157,10 +157,10 @@ def _draw(answer: RepairPlan, job: Job, path: str) -> None:
     drawing = bush_drawing(
         answer,
         title=title,
-        through=bool(job.hole.through),
+        through=job.hole.through,
         boss_mm=job.parent.boss,
-        driving=job.bush.driving,
-        left_hand=plan.inner_thread.endswith(" LH"),
+        floor_mm=job.hole.floor,
+        left_hand=None if job.fastener.thread is None else job.fastener.thread.left_hand,
         unit=wish.unit,
         paper=wish.paper,
     )

@@ -1,35 +1,33 @@
-"""What is written on a page: lists and tables in columns, title block, check bar, stamp."""
+"""What is written on a page: lists and tables in columns."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from threadwright.sheet.layout import scale_name
 from threadwright.sheet.lettering import DESCENT, text_width, wrap
 from threadwright.sheet.model import Box, Line, Point, Polyline, Text
 
 if TYPE_CHECKING:
     from threadwright.sheet.drawing import Inspection, SizeRow, Unit
-    from threadwright.sheet.model import Entity, LayerName
+    from threadwright.sheet.model import Entity
 
 __all__ = [
+    "LEADING",
     "Block",
     "Row",
     "bulleted",
-    "check_bar",
     "flow",
-    "frame_around",
     "height_needed",
     "inspection_table",
+    "line_of_text",
     "prose",
     "size_table",
-    "stamp",
-    "title_block",
 ]
 
-_LEADING: Final = 1.35  # line to line over the size of the type
+LEADING: Final = 1.35
+"""Line to line over the size of the type."""
 _AFTER_BLOCK: Final = 1.6  # space below a block over the size of the type
 _GUTTER: Final = 6.0
 
@@ -64,9 +62,9 @@ class Block:
         return self.head + sum(row.height for row in self.rows) + _AFTER_BLOCK * self.size
 
 
-def _line_of_text(x: float, top: float, text: str, size: float, *, bold: bool = False) -> Text:
+def line_of_text(x: float, top: float, text: str, size: float, *, bold: bool = False) -> Text:
     """A line of text under an upper end."""
-    return Text(Point(x, top - (_LEADING - DESCENT - 0.08) * size), text, size, bold=bold)
+    return Text(Point(x, top - (LEADING - DESCENT - 0.08) * size), text, size, bold=bold)
 
 
 def _paragraph(text: str, *, mark: str, width: float, size: float, bold: bool = False) -> Row:
@@ -75,16 +73,16 @@ def _paragraph(text: str, *, mark: str, width: float, size: float, bold: bool = 
     lines = wrap(text, width=width - hang, size=size, bold=bold)
 
     def draw(x: float, top: float) -> list[Entity]:
-        found: list[Entity] = [_line_of_text(x, top, mark, size)] if mark else []
+        found: list[Entity] = [line_of_text(x, top, mark, size)] if mark else []
         for number, line in enumerate(lines):
-            found.append(_line_of_text(x + hang, top - number * _LEADING * size, line, size, bold=bold))
+            found.append(line_of_text(x + hang, top - number * LEADING * size, line, size, bold=bold))
         return found
 
-    return Row(len(lines) * _LEADING * size + 0.15 * size, draw)
+    return Row(len(lines) * LEADING * size + 0.15 * size, draw)
 
 
 def bulleted(
-    heading: str, texts: Sequence[str], *, width: float, size: float, numbered: bool = False
+    heading: str, texts: Sequence[str], *, width: float, size: float, first: int | None = None
 ) -> Block:
     """A list of sentences, with dashes or numbers.
 
@@ -96,12 +94,12 @@ def bulleted(
         One sentence each.
     width, size : float
         Of the column and the type. [mm]
-    numbered : bool
-        Numbers instead of dashes.
+    first : int, optional
+        Number of the first; dashes if left out.
     """
     rows = (
-        _paragraph(text, mark=f"{index}." if numbered else "-", width=width, size=size)
-        for index, text in enumerate(texts, start=1)
+        _paragraph(text, mark="-" if first is None else f"{index}.", width=width, size=size)
+        for index, text in enumerate(texts, start=first or 0)
     )
     return Block(heading, tuple(rows), size)
 
@@ -114,7 +112,7 @@ def prose(heading: str, text: str, *, width: float, size: float) -> Block:
 def _table_row(cells: Sequence[str], widths: Sequence[float], *, size: float, least: float) -> Row:
     """Cells beside each other over a narrow line; each cell is folded to its width."""
     folded = [wrap(cell, width=width - 1.5, size=size) for cell, width in zip(cells, widths, strict=True)]
-    height = max(least, max(map(len, folded)) * _LEADING * size + 0.5 * size)
+    height = max(least, max(map(len, folded)) * LEADING * size + 0.5 * size)
     total = sum(widths)
 
     def draw(x: float, top: float) -> list[Entity]:
@@ -122,8 +120,8 @@ def _table_row(cells: Sequence[str], widths: Sequence[float], *, size: float, le
         left = x
         for lines, width in zip(folded, widths, strict=True):
             for number, line in enumerate(lines):
-                place = top - number * _LEADING * size - 0.1 * size
-                found.append(_line_of_text(left, place, line, size))
+                place = top - number * LEADING * size - 0.1 * size
+                found.append(line_of_text(left, place, line, size))
             left += width
         return [one for one in found if not (isinstance(one, Text) and not one.text)]
 
@@ -144,8 +142,10 @@ def size_table(heading: str, rows: Sequence[SizeRow], *, unit: Unit, width: floa
     width, size : float
         Of the column and the type. [mm]
     """
-    widths = (0.52 * width, 0.48 * width)
-    made = (_table_row((row.name, row.words(unit)), widths, size=size, least=0.0) for row in rows)
+    noted = any(row.note for row in rows)
+    widths = tuple(share * width for share in ((0.3, 0.3, 0.4) if noted else (0.52, 0.48)))
+    cells = ((row.name, row.words(unit), row.note)[: len(widths)] for row in rows)
+    made = (_table_row(row, widths, size=size, least=0.0) for row in cells)
     return Block(heading, tuple(made), size)
 
 
@@ -286,132 +286,9 @@ def _rows_that_fit(block: Block, height: float) -> int:
 
 def _drawn(block: Block, x: float, top: float) -> list[Entity]:
     """A heading and its rows."""
-    found: list[Entity] = [_line_of_text(x, top - 0.1 * block.size, block.heading, block.size, bold=True)]
+    found: list[Entity] = [line_of_text(x, top - 0.1 * block.size, block.heading, block.size, bold=True)]
     down = block.head
     for row in block.rows:
         found += row.draw(x, top - down)
         down += row.height
     return found
-
-
-# --- fixed parts --------------------------------------------------------------------------------------------
-
-
-def frame_around(box: Box, layer: LayerName = "frame") -> Polyline:
-    """The four edges of a box.
-
-    Examples
-    --------
-    >>> len(frame_around(Box(0.0, 0.0, 1.0, 1.0)).points)
-    4
-    """
-    left, bottom, right, top = box
-    corners = (Point(left, bottom), Point(right, bottom), Point(right, top), Point(left, top))
-    return Polyline(corners, layer, closed=True)
-
-
-def check_bar(start: Point, *, scale: float | None = None) -> tuple[Entity, ...]:
-    """A bar of exactly 100 mm from edge to edge in blocks of 10 mm, and what it means.
-
-    Parameters
-    ----------
-    start : Point
-        Its left end.
-    scale : float, optional
-        Of the drawing; what the bar is of the part is then written too.
-
-    Returns
-    -------
-    tuple of Entity
-
-    Examples
-    --------
-    >>> check_bar(Point(0.0, 0.0), scale=5.0)[-1].text
-    'Check bar 100 mm (20 mm of the part at 5:1). Print at 100 %.'
-    """
-    x, y = start
-    found: list[Entity] = [_filled(Box(x, y, x + 100.0, y + 0.5))]
-    found += [_filled(Box(x + at, y + 0.5, x + at + 10.0, y + 1.5)) for at in range(0, 100, 20)]
-    meant = "" if scale is None else f" ({100 / scale:g} mm of the part at {scale_name(scale)})"
-    words = f"Check bar 100 mm{meant}. Print at 100 %."
-    return (*found, Text(Point(x + 103.0, y + 0.2), words, 2.1))
-
-
-def _filled(box: Box) -> Polyline:
-    """A black box; what is filled has no outline, so that its edges are where they are said to be."""
-    return replace(frame_around(box), filled=True)
-
-
-def stamp(texts: Sequence[str], *, width: float, left: float, top: float) -> tuple[tuple[Entity, ...], float]:
-    """NOT SETTLED in a heavy frame, with what is in doubt.
-
-    Parameters
-    ----------
-    texts : sequence of str
-        What is in doubt.
-    width, left, top : float
-        Of the frame. [mm]
-
-    Returns
-    -------
-    tuple of (entities, height)
-    """
-    heading = Text(Point(left + 4.0, top - 7.2), "NOT SETTLED", 5.0, bold=True, layer="stamp")
-    beside = left + 4.0 + heading.width + 6.0
-    lines = [line for text in texts for line in wrap(text, width=left + width - 4.0 - beside, size=2.5)]
-    height = max(10.0, len(lines) * _LEADING * 2.5 + 4.0)
-    found: list[Entity] = [frame_around(Box(left, top - height, left + width, top), "stamp"), heading]
-    for number, line in enumerate(lines):
-        found.append(_line_of_text(beside, top - 2.0 - number * _LEADING * 2.5, line, 2.5))
-    return tuple(found), height
-
-
-def title_block(box: Box, rows: Sequence[Sequence[tuple[str, str, float]]]) -> tuple[Entity, ...]:
-    """The title block: rows of cells, each with a small name and its text.
-
-    Parameters
-    ----------
-    box : Box
-        Its place.
-    rows : sequence of rows
-        Each row a sequence of (name, text, share of the width).
-
-    Returns
-    -------
-    tuple of Entity
-        A text that is too long is set smaller, and cut with three points in the end.
-    """
-    found: list[Entity] = [frame_around(box)]
-    height = box.height / len(rows)
-    for number, row in enumerate(rows):
-        top, left = box.top - number * height, box.left
-        if number:
-            found.append(Line(Point(box.left, top), Point(box.right, top), "thread"))
-        for name, text, share in row:
-            if left > box.left:
-                found.append(Line(Point(left, top), Point(left, top - height), "thread"))
-            found += _cell(name, text, Box(left, top - height, left + share * box.width, top))
-            left += share * box.width
-    return tuple(found)
-
-
-def _cell(name: str, text: str, box: Box) -> list[Entity]:
-    """One cell of the title block."""
-    room = box.width - 2.4
-    size, shown = _fitted(text, room)
-    found: list[Entity] = [Text(Point(box.left + 1.2, box.top - 2.4), name, 1.8)]
-    if shown:
-        found.append(Text(Point(box.left + 1.2, box.bottom + 1.5), shown, size))
-    return found
-
-
-def _fitted(text: str, room: float) -> tuple[float, str]:
-    """Size of type at which a text fits, and the text, cut if it fits at none."""
-    for size in (3.0, 2.5, 2.1):
-        lines = wrap(text, width=room, size=size)
-        if len(lines) == 1:
-            return size, lines[0]
-    shown = " ".join(lines)
-    while text_width(f"{shown}...", size=2.1) > room:
-        shown = shown[:-1]
-    return 2.1, f"{shown}..."

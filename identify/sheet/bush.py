@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from threadwright.sheet.blocks import (
     Block,
     bulleted,
-    check_bar,
     flow,
-    frame_around,
     height_needed,
     inspection_table,
     prose,
     size_table,
-    stamp,
-    title_block,
 )
+from threadwright.sheet.border import check_bar, frame_around, stamp, title_block
 from threadwright.sheet.bush_view import bush_view, face_view
 from threadwright.sheet.drawing import BushDrawing
 from threadwright.sheet.frame import OVER, Frame, View
@@ -27,9 +26,7 @@ from threadwright.sheet.model import PAPERS, Box, Page, Point, Sheet, Text, box_
 from threadwright.tables.errors import SheetError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from threadwright.sheet.drawing import Lists
+    from threadwright.sheet.drawing import Lists, Texts
     from threadwright.sheet.model import Entity
 
 __all__ = ["BushDrawing", "compose"]
@@ -37,9 +34,14 @@ __all__ = ["BushDrawing", "compose"]
 _MARGINS: Final = (20.0, 10.0, 10.0, 10.0)  # ISO 5457: left, bottom, right, top
 _TITLE_HEIGHT: Final = 25.5
 _BAR_HEIGHT: Final = 6.0
-_SIZES_OF_TYPE: Final = (2.5, 2.35, 2.2, 2.05, 1.9)
+_SIZES_OF_TYPE: Final = (2.5, 2.35, 2.2, 2.05)
+_TYPE_OF_MORE: Final = 2.2  # where the lists go on to a further page anyway
 _LEAST_DRAWING: Final = 80.0
 _FACE_GAP: Final = 8.0
+_HOLE: Final = "Hole"
+
+_Aside = Callable[[float, float], tuple["Entity", ...]]
+"""Draws what stands beside a view, given its left end and the height of its axis."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +113,8 @@ def _bush_page(bush: BushDrawing) -> tuple[_Draft, list[Block]]:
         found = _lists("of the bush", bush.bush, bush, width, size)
         if bush.verdict:
             found.append(prose("Verdict", bush.verdict, width=width, size=size))
+        if bush.assumptions:
+            found.append(bulleted("Taken for this sheet", bush.assumptions, width=width, size=size))
         return found
 
     def picture(room: Box) -> _Picture:
@@ -122,30 +126,33 @@ def _bush_page(bush: BushDrawing) -> tuple[_Draft, list[Block]]:
 def _hole_page(bush: BushDrawing) -> tuple[_Draft, list[Block]]:
     def blocks(width: float, size: float) -> list[Block]:
         found = _lists("of the hole", bush.hole_lists, bush, width, size)
-        if bush.assumptions:
-            found.append(bulleted("Taken for this sheet", bush.assumptions, width=width, size=size))
         if bush.cautions:
             found.append(bulleted("Cautions", bush.cautions, width=width, size=size))
         return found
 
     def picture(room: Box) -> _Picture:
-        return _largest(lambda frame: hole_view(bush.hole, frame, unit=bush.unit), room)
+        least = (bush.hole.thread_depth.nominal, bush.hole.thread.major)
+        return _largest(lambda frame: hole_view(bush.hole, frame, unit=bush.unit), room, least=least)
 
-    return _page(bush, "Hole", blocks, picture)
+    return _page(bush, _HOLE, blocks, picture)
 
 
 def _lists(of: str, lists: Lists, bush: BushDrawing, width: float, size: float) -> list[Block]:
-    """Sizes, operations and inspection of one page."""
-    found = []
+    """What must be said, sizes, operations and inspection of one page."""
+    found = [_texts(one, width, size) for one in lists.says]
     if lists.sizes:
         heading = f"Sizes {of} in {'inches' if bush.unit == 'in' else 'mm'}"
         found.append(size_table(heading, lists.sizes, unit=bush.unit, width=width, size=size))
-    if lists.operations:
-        found.append(bulleted("Operations", lists.operations, width=width, size=size, numbered=True))
+    found += [_texts(one, width, size) for one in lists.operations]
     if lists.inspections:
         heading = f"Inspection in {'inches' if bush.unit == 'in' else 'mm'}"
         found.append(inspection_table(heading, lists.inspections, unit=bush.unit, width=width, size=size))
     return found
+
+
+def _texts(one: Texts, width: float, size: float) -> Block:
+    """One list of sentences."""
+    return bulleted(one.heading, one.texts, width=width, size=size, first=one.first)
 
 
 def _page(
@@ -163,15 +170,32 @@ def _page(
         room = room._replace(top=room.top - height - 2.0)
     column = (room.width - 6.0) / 2
     most = room.height - _LEAST_DRAWING
-    for size in _SIZES_OF_TYPE:
-        lists = blocks(column, size)
-        needed = height_needed(lists, most=most)
-        if needed is not None:
-            break
-    split = room.bottom + (most if needed is None else needed)
-    view = picture(room._replace(bottom=split + 2.0))
-    drawn, left = flow(lists, room=room._replace(top=split))
+    made = {size: blocks(column, size) for size in _SIZES_OF_TYPE}
+    needed = {size: height_needed(lists, most=most) for size, lists in made.items()}
+    fitting = {size: height for size, height in needed.items() if height is not None}
+
+    def view_over(height: float) -> _Picture:
+        return picture(room._replace(bottom=room.bottom + height + 2.0))
+
+    smallest = _SIZES_OF_TYPE[-1]
+    if not fitting:
+        view, lists, height = view_over(most), made[_TYPE_OF_MORE], most
+    else:
+        best = view_over(fitting[smallest])
+        tried = ((size, _tried(view_over, fitting[size])) for size in fitting if size != smallest)
+        as_large = ((size, one) for size, one in tried if one and one.frame.scale == best.frame.scale)
+        size, view = next(as_large, (smallest, best))
+        lists, height = made[size], fitting[size]
+    drawn, left = flow(lists, room=room._replace(top=room.bottom + height))
     return _Draft(title, view.frame.scale, (*entities, *view.entities, *drawn)), list(left)
+
+
+def _tried(draw: Callable[[float], _Picture], height: float) -> _Picture | None:
+    """A picture over lists of a height, if there is room for one."""
+    try:
+        return draw(height)
+    except SheetError:
+        return None
 
 
 def _list_page(bush: BushDrawing, blocks: list[Block]) -> tuple[_Draft, list[Block]]:
@@ -185,7 +209,9 @@ def _list_page(bush: BushDrawing, blocks: list[Block]) -> tuple[_Draft, list[Blo
 # --- pictures -----------------------------------------------------------------------------------------------
 
 
-def _picture(draw: Callable[[Frame], View], scale: float, origin: Point) -> _Picture:
+def _picture(
+    draw: Callable[[Frame], View], scale: float, origin: Point, aside: _Aside | None, width: float
+) -> _Picture:
     """A view with all its dimensions and notes: sides first, then below and above what they take up."""
     view = draw(Frame(scale, origin))
     body = box_around(view.entities)
@@ -194,25 +220,35 @@ def _picture(draw: Callable[[Frame], View], scale: float, origin: Point) -> _Pic
         *stack(view.right, side="right", edge=body.right, scale=scale),
     )
     box = box_around((*view.entities, *sides))
+    beside = () if aside is None else aside(box.right + _FACE_GAP, origin.y)
     below = stack(view.below, side="below", edge=box.bottom, scale=scale)
-    notes = hang_notes(view.notes, above=box.top + 2.0)
-    entities = (*view.entities, *sides, *below, *notes)
+    whole = box_around((*view.entities, *sides, *beside))
+    notes = hang_notes(view.notes, above=whole.top + 2.0, beside=whole, width=width)
+    entities = (*view.entities, *sides, *below, *beside, *notes)
     return _Picture(Frame(scale, origin), entities, box_around(entities))
 
 
 def _largest(
-    draw: Callable[[Frame], View], room: Box, *, aside: Callable[[float], float] = lambda _: 0.0
+    draw: Callable[[Frame], View],
+    room: Box,
+    *,
+    least: tuple[float, float],
+    asides: Callable[[float], tuple[_Aside | None, ...]] = lambda _: (None,),
 ) -> _Picture:
     """The view at the largest scale at which it fits, in the middle of its room.
 
-    ``aside`` tells the width to be kept free beside a view at a scale.
+    ``least`` is the width and height of the part itself; ``asides`` tells what may stand to the right of a
+    view at a scale, the best first.
     """
     for scale in SCALES:
-        tried = _picture(draw, scale, Point(0.0, 0.0))
-        if tried.box.width + aside(scale) <= room.width and tried.box.height <= room.height:
-            x = room.left + (room.width - tried.box.width) / 2 - tried.box.left
-            y = room.bottom + (room.height - tried.box.height) / 2 - tried.box.bottom
-            return _picture(draw, scale, Point(round(x, 3), round(y, 3)))
+        if scale * least[0] > room.width or scale * least[1] > room.height:
+            continue
+        for aside in asides(scale):
+            tried = _picture(draw, scale, Point(0.0, 0.0), aside, room.width)
+            if tried.box.width <= room.width and tried.box.height <= room.height:
+                x = room.left + (room.width - tried.box.width) / 2 - tried.box.left
+                y = room.bottom + (room.height - tried.box.height) / 2 - tried.box.bottom
+                return _picture(draw, scale, Point(round(x, 3), round(y, 3)), aside, room.width)
     raise SheetError(
         f"drawing: it fits no room of {room.width:.0f} x {room.height:.0f} mm even at "
         f"{scale_name(SCALES[-1])}; check its sizes"
@@ -221,30 +257,26 @@ def _largest(
 
 def _with_face(bush: BushDrawing, room: Box) -> _Picture:
     """The bush with the view from its face at the right, that one at the same scale or the next smaller."""
-
-    def draw(frame: Frame) -> View:
-        return bush_view(bush, frame)
-
     steps = (bush.spigot, bush.collar)
     largest = max([bush.outer.major, *(step.diameter.nominal for step in steps if step is not None)])
     smaller = dict(zip(SCALES, (*SCALES[1:], SCALES[-1]), strict=True))
 
-    def face(scale: float) -> float:
-        """Width of the view from the face, with the gap before it."""
-        return scale * largest + 2 * OVER + _FACE_GAP
+    def asides(main: float) -> tuple[_Aside, ...]:
+        return tuple(partial(_face, bush, main, scale, largest) for scale in (main, smaller[main]))
 
-    main = _largest(draw, room, aside=lambda scale: face(smaller[scale]))
-    space = room.width - main.box.width
-    scale = max(one for one in (main.frame.scale, smaller[main.frame.scale]) if face(one) <= space)
-    space, across = space - _FACE_GAP, face(scale) - _FACE_GAP
-    left = room.left + (space - across) / 2
-    origin = Point(round(main.frame.origin.x + left - main.box.left, 3), main.frame.origin.y)
-    main = _picture(draw, main.frame.scale, origin)
-    centre = Point(main.box.right + _FACE_GAP + across / 2, origin.y)
-    caption = f"from the face{'' if scale == main.frame.scale else f', {scale_name(scale)}'}"
-    words = Text(Point(centre.x, centre.y - across / 2 - 3.0), caption, 2.1, "middle")
-    entities = (*main.entities, *face_view(bush, Frame(scale, centre)).entities, words)
-    return _Picture(main.frame, entities, box_around(entities))
+    least = (bush.length.nominal, largest)
+    return _largest(lambda frame: bush_view(bush, frame), room, least=least, asides=asides)
+
+
+def _face(
+    bush: BushDrawing, main: float, scale: float, largest: float, left: float, y: float
+) -> tuple[Entity, ...]:
+    """The view from the face at a scale, from a left end on, with its name."""
+    reach = scale * largest / 2 + OVER
+    centre = Point(left + reach, y)
+    caption = f"from the face{'' if scale == main else f', {scale_name(scale)}'}"
+    words = Text(Point(centre.x, y - reach - 3.0), caption, 2.1, "middle")
+    return (*face_view(bush, Frame(scale, centre)).entities, words)
 
 
 # --- title block --------------------------------------------------------------------------------------------
@@ -254,6 +286,8 @@ def _title(bush: BushDrawing, page: _Draft, number: int, count: int) -> tuple[En
     """Frame, title block and check bar."""
     inner, title = _inner(bush), bush.title
     threads = f"{bush.outer.designation} outside, {bush.inner.designation} inside"
+    if page.title == _HOLE:
+        threads = bush.hole.thread.designation
     scale = "-" if page.scale is None else scale_name(page.scale)
     rows = (
         (

@@ -5,17 +5,15 @@ Plain records in millimetres without a calculation; whoever plans the repair fil
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final, Literal
+from typing import Literal
 
-from threadwright.sheet.model import PAPERS, Label
+from threadwright.sheet.model import PAPERS
+from threadwright.sheet.quantity import UNITS, Size, Unit, number
 from threadwright.tables.errors import SheetError
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
 __all__ = [
+    "Along",
     "Bore",
     "BushDrawing",
     "Driving",
@@ -25,106 +23,13 @@ __all__ = [
     "Size",
     "SizeRow",
     "Step",
+    "Texts",
     "ThreadDrawing",
     "Title",
     "Undercut",
     "Unit",
     "number",
 ]
-
-Unit = Literal["mm", "in"]
-_MM: Final[Mapping[str, float]] = {"mm": 1.0, "in": 25.4}
-_PLACES: Final[Mapping[str, int]] = {"mm": 3, "in": 4}
-
-
-def number(value_mm: float, unit: Unit, *, places: int | None = None) -> str:
-    """A length without needless zeros.
-
-    Parameters
-    ----------
-    value_mm : float
-        Length. [mm]
-    unit : {"mm", "in"}
-        Unit it is written in.
-    places : int, optional
-        Decimals kept; thousandths of a millimetre or tenths of a thou if left out.
-
-    Examples
-    --------
-    >>> number(12.7, "mm"), number(12.7, "in"), number(12.0, "mm")
-    ('12.7', '0.5', '12')
-    """
-    text = f"{value_mm / _MM[unit]:.{_PLACES[unit] if places is None else places}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-@dataclass(frozen=True, slots=True)
-class Size:
-    """A size and its limits. [mm]
-
-    Parameters
-    ----------
-    nominal : float
-        What is drawn. [mm]
-    low, high : float, optional
-        Limits; both or none. [mm]
-    note : str
-        What stands behind it, such as a tolerance class.
-
-    Raises
-    ------
-    SheetError
-        If it is not a positive number, or the limits are not in order.
-
-    Examples
-    --------
-    >>> Size(14.0, 13.989, 14.0, "h6").words("mm"), Size(12.7).words("in")
-    ('13.989 to 14.000 h6', '0.5')
-    """
-
-    nominal: float
-    low: float | None = None
-    high: float | None = None
-    note: str = ""
-
-    def __post_init__(self) -> None:
-        given = [value for value in (self.nominal, self.low, self.high) if value is not None]
-        if not all(math.isfinite(value) and value > 0 for value in given):
-            raise SheetError(f"size: {self.nominal}, {self.low}, {self.high} mm; every value must be above 0")
-        if (self.low is None) != (self.high is None):
-            raise SheetError(f"size {self.nominal:g} mm: it has one limit only; give both, or none")
-        if self.low is not None and self.high is not None and self.low > self.high:
-            raise SheetError(
-                f"size {self.nominal:g} mm: the limits {self.low:g} and {self.high:g} mm are the wrong way "
-                "round; give the lower one first"
-            )
-
-    def limits(self, unit: Unit) -> tuple[str, str] | None:
-        """Both limits as text, rounded so that the zone never grows; None if there are none."""
-        if self.low is None or self.high is None:
-            return None
-        places = _PLACES[unit]
-        grid = 10**places
-        low = math.ceil(self.low / _MM[unit] * grid - 1e-6)
-        high = math.floor(self.high / _MM[unit] * grid + 1e-6)
-        if low > high:
-            low = high = round(self.nominal / _MM[unit] * grid)
-        spare = 1 if places == 3 and low % 10 == 0 and high % 10 == 0 else 0
-        return f"{low / grid:.{places - spare}f}", f"{high / grid:.{places - spare}f}"
-
-    def label(self, unit: Unit, *, before: str = "", after: str = "", size: float = 2.5) -> Label:
-        """What a dimension says: the limits one above the other, or the size alone."""
-        behind = " ".join(part for part in (self.note, after) if part)
-        limits = self.limits(unit)
-        if limits is None:
-            return Label(" ".join(filter(None, (before + number(self.nominal, unit), behind))), size=size)
-        return Label(before, upper=limits[1], lower=limits[0], after=behind, size=size)
-
-    def words(self, unit: Unit) -> str:
-        """The size on one line."""
-        limits = self.limits(unit)
-        text = number(self.nominal, unit) if limits is None else f"{limits[0]} to {limits[1]}"
-        return f"{text} {self.note}".strip()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,7 +51,7 @@ class ThreadDrawing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """A plain cylinder of the bush: collar or spigot."""
+    """A plain cylinder of the bush: spigot, collar, or pilot."""
 
     diameter: Size
     length: Size
@@ -162,7 +67,7 @@ class Undercut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bore:
-    """A plain bore from the face: clearance through spigot and collar, or a counterbore."""
+    """A plain bore: clearance through spigot and collar, a counterbore, or the bore of a pilot."""
 
     diameter: Size
     depth: Size
@@ -170,16 +75,18 @@ class Bore:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Driving:
-    """What the bush is turned in by: slot, two holes, or flats.
+    """What the bush is turned in by.
 
     ``width`` is that of the slot, the diameter of the holes, or the size across the flats; ``spacing``
-    is between the holes' centres.
+    is between the holes' centres. Slot and holes are cut into the face that lies ``at`` from the bush's
+    end; flats are on a head before that end, which is sawn off afterwards. [mm]
     """
 
     kind: Literal["slot", "two holes", "flats"]
     width: Size
     depth: Size
     spacing: float | None = None
+    at: float = 0.0
     note: str = ""
     """How it is hidden or removed."""
 
@@ -189,12 +96,24 @@ class Driving:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Along:
+    """A length along the bush to be dimensioned, between two places as drawn from its face. [mm]"""
+
+    start: float
+    end: float
+    size: Size
+    auxiliary: bool = False
+    """Whether it follows from others, and stands in brackets."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SizeRow:
     """One line of the table of sizes; a text where the size is not a length."""
 
     name: str
     size: Size | str
     diameter: bool = False
+    note: str = ""
 
     def words(self, unit: Unit) -> str:
         """What is written in the table."""
@@ -217,12 +136,23 @@ class Inspection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Texts:
+    """Sentences under a heading, numbered from ``first`` on or with dashes."""
+
+    heading: str
+    texts: tuple[str, ...]
+    first: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Lists:
     """What is written beside one view."""
 
     sizes: tuple[SizeRow, ...] = ()
-    operations: tuple[str, ...] = ()
+    operations: tuple[Texts, ...] = ()
     inspections: tuple[Inspection, ...] = ()
+    says: tuple[Texts, ...] = ()
+    """What must be said beside the numbers."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -257,6 +187,8 @@ class HoleDrawing:
     """At the bottom of the counterbore, round the mouth of the thread."""
     countersink: Size | None = None
     """Diameter at the mouth of the thread."""
+    pilot: Bore | None = None
+    """Below the tapping hole; its depth is from the tapping hole's end."""
     boss: float | None = None
     """Outside diameter of a round boss about the hole."""
 
@@ -267,6 +199,8 @@ class HoleDrawing:
                 f"hole: the thread ends at {self.thread_depth.nominal:g} mm, above the counterbore's "
                 f"bottom at {start:g} mm; give depths from the face"
             )
+        if self.pilot is not None and self.drill_depth is None:
+            raise SheetError("hole: a pilot's bore begins where the tapping hole ends; give its depth too")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -274,29 +208,43 @@ class BushDrawing:
     """A whole job to draw: bush, hole, and all that is written on the two pages.
 
     Lengths of the bush run from its face, the end that the screw enters: spigot, then collar, then
-    undercut and outer thread. ``bore`` is clear of the screw from the face; without it the inner thread
-    begins at the face.
+    undercut and outer thread, then a pilot. ``bore`` is clear of the screw from the face; without it the
+    inner thread begins at the face.
     """
 
     title: Title
     outer: ThreadDrawing
     inner: ThreadDrawing
     length: Size
+    """Overall, as drawn."""
     hole: HoleDrawing
     spigot: Step | None = None
     collar: Step | None = None
     undercut: Undercut | None = None
+    washout: float = 0.0
+    """Where there is no undercut: incomplete thread below the collar. [mm]"""
+    pilot: Step | None = None
     bore: Bore | None = None
     inner_depth: Size | None = None
-    """From the face to the end of the inner thread, where the bush is not threaded through."""
+    """From the face to the end of the inner thread, where the bush is not threaded through; its tapping hole
+    ends there too, unless a pilot is below it."""
+    along: tuple[Along, ...] = ()
+    """Lengths to be dimensioned; without any, those of spigot and collar, and the whole."""
     chamfer: float = 0.0
     """At 45 degrees on the threaded end. [mm]"""
+    chamfer_to: Size | None = None
+    """Diameter to which that chamfer is cut, where that is given instead of its length."""
     face_chamfer: float = 0.0
     """At 45 degrees on the face. [mm]"""
     countersink: Size | None = None
     """Diameter at both ends of the inner thread."""
     driving: Driving | None = None
-    runout: str = ""
+    runout: float | None = None
+    """Circular runout of the spigot to the register. [mm]"""
+    vent: Size | None = None
+    """Depth of a flat along the outer thread."""
+    remarks: tuple[tuple[float, str], ...] = ()
+    """Notes on the outside of the bush, each at its place from the face. [mm]"""
     bush: Lists = field(default_factory=Lists)
     hole_lists: Lists = field(default_factory=Lists)
     verdict: str = ""
@@ -310,12 +258,12 @@ class BushDrawing:
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:
             raise SheetError(f"paper: there is no {self.paper!r} here; write {' or '.join(PAPERS)}")
-        if self.unit not in _MM:
+        if self.unit not in UNITS:
             raise SheetError(f"unit: there is no {self.unit!r} here; write 'mm' or 'in'")
-        if self.thread_start >= self.length.nominal:
+        if self.thread_start >= self.thread_end:
             raise SheetError(
-                f"bush: {self.length.nominal:g} mm long, but spigot, collar and undercut take "
-                f"{self.thread_start:g} mm; make it longer"
+                f"bush: {self.length.nominal:g} mm long, but spigot, collar, undercut and pilot leave no "
+                f"thread between {self.thread_start:g} and {self.thread_end:g} mm; make it longer"
             )
         if self.inner.major >= self.outer.minor:
             raise SheetError(
@@ -331,4 +279,14 @@ class BushDrawing:
     @property
     def thread_start(self) -> float:
         """From the face to where the outer thread begins. [mm]"""
-        return self.shoulder + (0.0 if self.undercut is None else self.undercut.width.nominal)
+        return self.shoulder + (self.washout if self.undercut is None else self.undercut.width.nominal)
+
+    @property
+    def thread_end(self) -> float:
+        """From the face to where the outer thread ends. [mm]"""
+        return self.length.nominal - (0.0 if self.pilot is None else self.pilot.length.nominal)
+
+    @property
+    def inner_start(self) -> float:
+        """From the face to where the inner thread begins. [mm]"""
+        return 0.0 if self.bore is None else self.bore.depth.nominal

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from threadwright.sheet.layout import Span
+from threadwright.sheet.layout import Note, Span
 from threadwright.sheet.model import Line, Point, Polyline
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ class View:
     left: tuple[Span, ...] = ()
     right: tuple[Span, ...] = ()
     below: tuple[Span, ...] = ()
-    notes: tuple[tuple[Point, str], ...] = ()
+    notes: tuple[Note, ...] = ()
 
 
 def course(profile: Profile, frame: Frame, sign: float) -> tuple[Point, ...]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
+from threadwright.sheet.bush_outline import POINT_ANGLE
 from threadwright.sheet.drawing import Size
 from threadwright.sheet.frame import Profile, View, across, axis, break_line, course, edges, lengthwise, line
-from threadwright.sheet.layout import Span
+from threadwright.sheet.layout import Note, Span
 from threadwright.sheet.model import Hatch, Label, Polyline
 
 if TYPE_CHECKING:
@@ -15,11 +16,9 @@ if TYPE_CHECKING:
 
     from threadwright.sheet.drawing import HoleDrawing, Unit
     from threadwright.sheet.frame import Frame
-    from threadwright.sheet.model import Entity, Line, Point
+    from threadwright.sheet.model import Entity, Line
 
 __all__ = ["hole_view"]
-
-_DRILL_POINT: Final = 59.0  # half of the usual point angle of 118 degrees
 
 
 def _hole_profile(hole: HoleDrawing, end: float) -> Profile:
@@ -42,7 +41,14 @@ def _hole_profile(hole: HoleDrawing, end: float) -> Profile:
     if hole.drill_depth is None:
         return [*found, (end, minor)]
     bottom = hole.drill_depth.nominal
-    return [*found, (bottom, minor), (bottom + minor / math.tan(math.radians(_DRILL_POINT)), 0.0)]
+    found.append((bottom, minor))
+    if hole.pilot is not None:
+        minor, top = hole.pilot.diameter.nominal / 2, bottom
+        bottom += hole.pilot.depth.nominal
+        found += [(top, minor), (bottom, minor)]
+        if hole.through:
+            return [*found[:-1], (end, minor)]
+    return [*found, (bottom + minor / math.tan(math.radians(POINT_ANGLE)), 0.0)]
 
 
 def _hole_end(hole: HoleDrawing) -> tuple[float, bool]:
@@ -52,13 +58,21 @@ def _hole_end(hole: HoleDrawing) -> tuple[float, bool]:
     if hole.through:
         return hole.thread_depth.nominal, False
     deepest = (hole.drill_depth or hole.thread_depth).nominal
+    deepest += 0.0 if hole.pilot is None else hole.pilot.depth.nominal
     return deepest + hole.thread.major * 0.75, True
+
+
+def _far_radius(hole: HoleDrawing) -> float:
+    """Radius of the hole where the drawn piece ends; nothing if it is blind."""
+    if hole.drill_depth is None:
+        return hole.drill.nominal / 2
+    return hole.pilot.diameter.nominal / 2 if hole.through and hole.pilot is not None else 0.0
 
 
 def _half_width(hole: HoleDrawing) -> tuple[float, bool]:
     """Half the height of the drawn piece of metal, and whether it is broken off there."""
     wide = hole.thread.major if hole.counterbore is None else hole.counterbore.diameter.nominal
-    usual = 1.1 * max(wide, hole.thread.major)
+    usual = max(0.85 * wide, 1.0 * hole.thread.major)
     if hole.boss is not None and hole.boss / 2 <= 1.4 * usual:
         return hole.boss / 2, False
     return usual, True
@@ -87,7 +101,8 @@ def hole_view(hole: HoleDrawing, frame: Frame, *, unit: Unit = "mm") -> View:
     entities: list[Entity] = []
     for sign in (1.0, -1.0):
         inside = course(profile, frame, sign)
-        corners = [(end, 0.0), (end, half), (0.0, half)] if hole.drill_depth else [(end, half), (0.0, half)]
+        corners = [(end, half), (0.0, half)]
+        corners = corners if _far_radius(hole) else [(end, 0.0), *corners]
         entities.append(Hatch((*inside, *course(corners, frame, sign))))
         entities.append(Polyline(inside, "outline"))
         mouth = (0.0, sign * profile[0][1])
@@ -118,7 +133,7 @@ def _far_end(hole: HoleDrawing, frame: Frame, end: float, half: float, *, broken
     if broken:
         yield break_line(frame, (end, -half), (end, half))
         return
-    inside = 0.0 if hole.drill_depth else hole.drill.nominal / 2
+    inside = _far_radius(hole)
     yield line(frame, (end, half), (end, inside), "outline")
     yield line(frame, (end, -half), (end, -inside), "outline")
 
@@ -164,7 +179,7 @@ def _hole_below(hole: HoleDrawing, frame: Frame, half: float, unit: Unit) -> tup
         bore = hole.counterbore
         radius = bore.diameter.nominal / 2
         found.append(lengthwise(frame, face, (bore.depth.nominal, radius), bore.depth, unit))
-    if not (hole.through and hole.thickness is None):
+    if not hole.through or hole.thread_depth.nominal < _hole_end(hole)[0] - 1e-6:
         depth = hole.thread_depth
         found.append(lengthwise(frame, face, (depth.nominal, hole.thread.major / 2), depth, unit))
     if hole.drill_depth is not None:
@@ -172,25 +187,29 @@ def _hole_below(hole: HoleDrawing, frame: Frame, half: float, unit: Unit) -> tup
         found.append(lengthwise(frame, face, (depth.nominal, hole.drill.nominal / 2), depth, unit))
     if hole.thickness is not None or hole.through:
         end = _hole_end(hole)[0]
-        found.append(lengthwise(frame, face, (end, half), Size(end), unit))
+        found.append(lengthwise(frame, face, (end, half), Size(end, coarse=True), unit))
     return tuple(found)
 
 
-def _hole_notes(hole: HoleDrawing, frame: Frame, unit: Unit) -> tuple[tuple[Point, str], ...]:
+def _hole_notes(hole: HoleDrawing, frame: Frame, unit: Unit) -> tuple[Note, ...]:
     """Notes on leaders: relief, countersink, what is beyond the thread."""
-    found: list[tuple[Point, str]] = []
+    found: list[Note] = []
     start = 0.0 if hole.counterbore is None else hole.counterbore.depth.nominal
     if hole.relief is not None:
         cut = hole.relief
         place = frame.at(start + cut.width.nominal / 2, cut.diameter.nominal / 2)
-        found.append((place, f"relief {cut.width.words(unit)} x Ø{cut.diameter.words(unit)}"))
+        found.append(Note(place, f"relief {cut.width.words(unit)} x Ø{cut.diameter.words(unit)}"))
         start += cut.width.nominal
     if hole.countersink is not None:
         sink = (hole.countersink.nominal - hole.drill.nominal) / 4
         radius = (hole.countersink.nominal + hole.drill.nominal) / 4
-        found.append((frame.at(start + sink, radius), f"Ø{hole.countersink.words(unit)} x 90°"))
+        found.append(Note(frame.at(start + sink, radius), f"Ø{hole.countersink.words(unit)} x 90°"))
+    if hole.pilot is not None and hole.drill_depth is not None:
+        bore = hole.pilot
+        place = frame.at(hole.drill_depth.nominal + bore.depth.nominal / 2, bore.diameter.nominal / 2)
+        found.append(Note(place, f"ream Ø{bore.diameter.words(unit)}, {bore.depth.words(unit)} deep below"))
     if hole.drill_depth is None and not hole.through:
         end = _hole_end(hole)[0]
         place = frame.at((hole.thread_depth.nominal + end) / 2, hole.drill.nominal / 2)
-        found.append((place, "room for tap lead and drill point"))
+        found.append(Note(place, "room for tap lead and drill point"))
     return tuple(found)

@@ -6,6 +6,7 @@ searched for, and the width of a label does not depend on the machine.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import cache, lru_cache
 from types import MappingProxyType
@@ -81,6 +82,9 @@ _VULGAR: Final[Mapping[str, str]] = MappingProxyType(
 )
 
 
+_SPACE: Final = re.compile(r"(?<!\bN) ")  # a line may end here, but not inside "N m"
+
+
 @lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     """The text in characters that PDF, SVG and DXF all show, on one line.
@@ -123,6 +127,7 @@ def _widths(bold: bool) -> Mapping[str, int]:
     return widths
 
 
+@lru_cache(maxsize=4096)
 def text_width(text: str, *, size: float, bold: bool = False) -> float:
     """Width of a line of text.
 
@@ -174,7 +179,7 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
     ['face, drill', 'and bore']
     """
     lines = [""]
-    for word in plain(text).split(" "):
+    for word in _SPACE.split(plain(text)):
         rest = word
         joined = f"{lines[-1]} {rest}".strip()
         if text_width(joined, size=size, bold=bold) <= width:

@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from threadwright.sheet.leader import Leader, arrow, datum_letter
 from threadwright.sheet.lettering import ASCENT, DESCENT, plain, text_width
 from threadwright.sheet.shapes import (
     LAYERS,
@@ -129,33 +130,6 @@ class Label:
         return " ".join(f"{self.text}{limits} {self.after}".split())
 
 
-def _arrow(tip: Point, angle: float, length: float = 2.5) -> Polyline:
-    """A filled arrow head whose point is the tip; it lies at the angle as seen from the tip. [deg]"""
-    sides = [math.radians(angle + turn) for turn in (10.0, -10.0)]
-    ends = (Point(tip.x + length * math.cos(a), tip.y + length * math.sin(a)) for a in sides)
-    return Polyline((tip, *ends), "dimension", closed=True, filled=True)
-
-
-@dataclass(frozen=True, slots=True)
-class Leader:
-    """A line from a feature to a text that stands on a shelf."""
-
-    points: tuple[Point, ...]
-    """From the arrow's tip to the beginning of the text."""
-    text: Text
-
-    @property
-    def box(self) -> Box:
-        """What the text covers."""
-        return self.text.box
-
-    def parts(self) -> tuple[Stroke, ...]:
-        """Lines, arrow and text."""
-        tip, other = self.points[:2]
-        angle = math.degrees(math.atan2(other.y - tip.y, other.x - tip.x))
-        return (Polyline(self.points, "dimension"), _arrow(tip, angle, 2.0), self.text)
-
-
 @dataclass(frozen=True, slots=True)
 class Dimension:
     """A size: extension lines, dimension line and arrows, and what it says.
@@ -179,6 +153,8 @@ class Dimension:
     half: bool = False
     scale: float = 1.0
     """Of the view: measured length over true length."""
+    datum: str = ""
+    """Letter of the datum that the axis of this diameter is; it stands over the first point."""
 
     def __post_init__(self) -> None:
         if self.first == self.second:
@@ -223,10 +199,21 @@ class Dimension:
         turn = 180.0 if self.outside else 0.0
         found: list[Stroke] = [*self._extensions(first, second), *self._dimension_line(first, second, angle)]
         if self.kind != "radius":
-            found.append(_arrow(first, angle + turn))
+            found.append(arrow(first, angle + turn))
         if not self.half:
-            found.append(_arrow(second, angle + 180.0 + turn))
+            found.append(arrow(second, angle + 180.0 + turn))
+        found += self._datum()
         return (*found, *self.label.texts(self.label_at, self.rotation))
+
+    def _datum(self) -> tuple[Stroke, ...]:
+        """The datum's triangle and letter, over the arrow at the first point."""
+        return datum_letter(self.ends[0], self.datum, clear=5.0 * self.outside) if self.datum else ()
+
+    @property
+    def datum_box(self) -> Box | None:
+        """What the frame of the datum's letter covers."""
+        frames = [part for part in self._datum() if isinstance(part, Polyline) and len(part.points) == 4]
+        return box_around((*frames,)) if frames else None
 
     def _extensions(self, first: Point, second: Point) -> Iterator[Line]:
         """Extension lines: from just off the feature to just beyond the dimension line."""
@@ -294,9 +281,11 @@ class Page:
             if isinstance(entity, Text):
                 found.append((entity.text, entity.box))
             elif isinstance(entity, Leader):
-                found.append((entity.text.text, entity.box))
+                found.append((entity.words, entity.box))
             elif isinstance(entity, Dimension):
                 found.append((entity.label.words, entity.box))
+                if entity.datum_box is not None:
+                    found.append((entity.datum, entity.datum_box))
         return tuple(found)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from threadwright.sheet.blocks import check_bar, frame_around
+from threadwright.sheet.border import check_bar, frame_around
 from threadwright.sheet.layout import SCALES, scale_name
 from threadwright.sheet.lettering import wrap
 from threadwright.sheet.model import PAPERS, Box, Line, Page, Point, Polyline, Sheet, Text

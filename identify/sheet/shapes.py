@@ -28,7 +28,9 @@ __all__ = [
 ]
 
 Anchor = Literal["left", "middle", "right"]
-LayerName = Literal["outline", "thread", "centre", "hidden", "hatch", "dimension", "text", "frame", "stamp"]
+LayerName = Literal[
+    "outline", "thread", "centre", "hidden", "phantom", "hatch", "dimension", "text", "frame", "stamp"
+]
 
 
 class Point(NamedTuple):
@@ -96,6 +98,7 @@ LAYERS: Final[Mapping[LayerName, Layer]] = MappingProxyType(
         "thread": Layer(0.25),  # ISO 6410-1: the other line of a thread is continuous narrow
         "centre": Layer(0.25, (6.0, 1.0, 0.6, 1.0)),  # 04.1 long-dashed dotted narrow
         "hidden": Layer(0.25, (2.0, 1.0)),  # 02.1 dashed narrow
+        "phantom": Layer(0.25, (6.0, 1.0, 0.6, 1.0, 0.6, 1.0)),  # 05.1 long-dashed double-dotted narrow
         "hatch": Layer(0.18),
         "dimension": Layer(0.18),
         "text": Layer(0.18),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from threadwright.sheet.blocks import check_bar, frame_around
+from threadwright.sheet.border import check_bar, frame_around
 from threadwright.sheet.lettering import wrap
 from threadwright.sheet.model import PAPERS, Box, Page, Point, Polyline, Sheet, Text
 from threadwright.sheet.outline import thread_outline

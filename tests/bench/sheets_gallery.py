@@ -1,161 +1,156 @@
 """Twenty jobs across systems, metals and spigots, drawn and laid side by side in samples/sheets.png.
 
-Run by hand: ``python tests/bench/sheets_gallery.py``; needs pdftoppm (poppler-utils) and Pillow. Plain
-bushes come from the planner; bushes with a spigot are given their sizes here, to show what can be drawn.
+Run by hand: ``python tests/bench/sheets_gallery.py [FOLDER]``; needs pdftoppm (poppler-utils) and Pillow.
+Every sheet comes from the planner, as ``repair --job FILE --sheet OUT`` writes it. With a folder the pages
+are kept there at full size.
 """
 
 import subprocess
 import sys
 import tempfile
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-sys.path.insert(0, str(Path(__file__).parents[1]))
-
-from sheet_cases import drawn, full_bush, near
 from threadwright.job import job_from_tables, plan_job
 from threadwright.sheet.bush import compose
-from threadwright.sheet.drawing import (
-    Bore,
-    BushDrawing,
-    Driving,
-    HoleDrawing,
-    Inspection,
-    Lists,
-    Size,
-    Step,
-    Title,
-    Undercut,
-)
+from threadwright.sheet.drawing import BushDrawing, Title
 from threadwright.sheet.from_plan import bush_drawing
 from threadwright.sheet.pdf import to_pdf
 
 OUT = Path(__file__).parents[2] / "samples" / "sheets.png"
 DPI = 50
+FULL_DPI = 110
 ACROSS = 10  # pages in a row
 
-# thread or readings, metal of the part, depth, boss, part, unit, paper
-PLAIN: tuple[tuple[dict[str, str], str, str, str | None, str, str, str], ...] = (
-    ({"designation": "M5x0.8"}, "cast iron", "12 mm", "30 mm", "ink table foot", "mm", "A4"),
-    ({"designation": "M10x1.5"}, "cast aluminium", "30 mm", None, "belt cover", "mm", "A4"),
-    ({"designation": "1/4-20 BSW"}, "cast iron", "16 mm", "35 mm", "feed board bracket", "in", "Letter"),
-    ({"designation": "5/16-22 BSF"}, "cast iron", "20 mm", None, "treadle bracket", "mm", "A4"),
-    ({"designation": "2 BA"}, "brass", "10 mm", "25 mm", "oil cup foot", "mm", "A4"),
-    ({"designation": "3/8-16 UNC"}, "cast iron", "25 mm", "60 mm", "drill column bracket", "in", "Letter"),
-    ({"designation": "No. 10-32 UNF"}, "cast aluminium", "12 mm", None, "scale plate", "in", "Letter"),
-    ({"designation": "1/2-12 BSW"}, "SG iron", "32 mm", None, "drill base foot", "mm", "A4"),
-    ({"designation": "M6x1"}, "zinc die casting", "14 mm", "45 mm", "separator spout bracket", "mm", "A4"),
-    ({"designation": "M8x1.25"}, "magnesium", "20 mm", "60 mm", "top cover", "mm", "A4"),
-    ({"major": "5.92 mm", "pitch": "1 mm", "condition": "worn"}, "cast aluminium", "16 mm", "40 mm",
-     "belt cover", "mm", "A4"),
-    ({"major": "0.372 in", "pitch": "20 tpi"}, "cast iron", "22 mm", None, "bracket foot", "mm", "A4"),
+Tables = dict[str, Any]
+
+
+def job(part: str, metal: str, depth: str, thread: str | Tables, **more: Tables) -> Tables:
+    """One job as its file would say it."""
+    fastener = {"designation": thread} if isinstance(thread, str) else thread
+    return {
+        "fastener": fastener,
+        "hole": {"depth": depth, **more.pop("hole", {})},
+        "parent": {"material": metal, "part": part, **more.pop("parent", {})},
+        "sheet": {"date": "2026-11-25", "drawn_by": "the workshop", **more.pop("sheet", {})},
+        **more,
+    }
+
+
+def bores(*millimetres: float) -> list[str]:
+    """Readings of a mating bore."""
+    return [f"{one:g} mm" for one in millimetres]
+
+
+BLIND, THROUGH = {"through": False}, {"through": True}
+INCH: Tables = {"unit": "in", "paper": "Letter"}
+DRIVEN = {kind: {"driving": kind} for kind in ("slot", "two holes", "flats")}
+JOBS: tuple[Tables, ...] = (
+    # spigots on a register collar
+    job("ink-disc bracket foot", "cast iron", "26 mm", "3/8-20 BSF", hole=BLIND | {"floor": "12 mm"},
+        locate={"mating_bore": bores(16.02, 16.03, 16.02, 16.04), "mating_depth": "8 mm", "fit": "snug",
+                "bored_from": "mating part"}, bush=DRIVEN["slot"], parent={"boss": "50 mm"}),
+    job("drill column bracket", "cast iron", "30 mm", "M10x1.5", hole=THROUGH,
+        locate={"mating_bore": bores(18.01, 18.02, 18.01, 18.01), "mating_depth": "12 mm", "collar": "26 mm",
+                "collar_length": "3 mm", "bored_from": "spigot seat"}, bush=DRIVEN["two holes"]),
+    job("separator <script>foot</script>", "cast aluminium", "24 mm", "M6x1", hole=BLIND,
+        locate={"mating_bore": bores(12.02, 12.03, 12.02, 12.02), "mating_depth": "6 mm", "flush": "0.03 mm"},
+        bush=DRIVEN["flats"]),
+    job("treadle bracket", "SG iron", "32 mm", "7/16-14 UNC", hole=BLIND | {"floor": "15 mm"}, sheet=INCH,
+        locate={"mating_bore": ["0.7505 in", "0.7510 in", "0.7505 in", "0.7507 in"],
+                "mating_depth": "3/8 in", "register_fit": "k6"}, bush=DRIVEN["slot"],
+        lathe={"leadscrew": "8 tpi", "wheels": [20, 30, 40, 50, 55, 60, 63, 65, 70, 75, 80],
+               "dial": "diameter", "division": "0.001 in"}),
+    job("feed board bracket", "cast iron", "20 mm", "1/4-20 BSW", hole=BLIND,
+        locate={"spigot": "12 mm", "bored_from": "hole pattern"}),
+    job("drill base foot", "grey iron", "45 mm", "M16x2", hole=BLIND | {"floor": "25 mm", "edge": "45 mm"},
+        locate={"mating_bore": bores(26.01, 26.02, 26.01, 26.02), "mating_depth": "10 mm", "fit": "press",
+                "collar": "34 mm"},
+        bush=DRIVEN["two holes"]),
+    job("oil cup foot", "bronze", "14 mm", "2 BA", hole=BLIND,
+        locate={"mating_bore": bores(9.02, 9.02, 9.03, 9.02), "mating_depth": "5 mm"}, bush=DRIVEN["slot"]),
+    job("delivery table foot", "cast iron", "28 mm", "3/8-16 BSW LH", hole=BLIND,
+        locate={"mating_bore": bores(17.01, 17.02, 17.01, 17.01), "mating_depth": "7 mm"}),
+    # registers without a spigot
+    job("scale plate", "cast aluminium", "18 mm", "No. 10-32 UNF", hole=BLIND, sheet=INCH,
+        locate={"register": "collar", "collar": "13 mm", "bored_from": "hole pattern"},
+        bush=DRIVEN["two holes"]),
+    job("separator spout bracket", "cast iron", "24 mm", "5/16-18 BSW", hole=BLIND,
+        locate={"seat": bores(16.01, 16.02), "bored_from": "spigot seat"}),
+    job("belt cover", "cast aluminium", "30 mm", "M8x1.25", hole=BLIND, locate={"register": "pilot"}),
+    job("ink table foot", "cast iron", "18 mm", "M8x1.25", hole=BLIND, locate={"register": "none"},
+        bush={"collar": True, "driving": "slot"}),
+    # plain bushes
+    job("ink table foot", "cast iron", "12 mm", "M5x0.8", parent={"boss": "30 mm"}),
+    job("feed board bracket", "cast iron", "16 mm", "1/4-20 BSW", hole=THROUGH, sheet=INCH,
+        bush=DRIVEN["slot"]),
+    job("separator lid bracket", "zinc die casting", "14 mm", "M6x1", parent={"boss": "45 mm"}),
+    job("top cover", "magnesium", "20 mm", "M8x1.25", hole=THROUGH, bush=DRIVEN["flats"]),
+    job("drill column bracket", "cast iron", "25 mm", "3/8-16 UNC", sheet={"paper": "Letter"},
+        parent={"boss": "60 mm"}),
+    job("treadle bracket", "cast iron", "20 mm", "5/16-22 BSF", hole=THROUGH),
+    # threads in doubt
+    job("belt cover", "cast aluminium", "16 mm", {"major": "5.92 mm", "pitch": "1 mm", "condition": "worn"},
+        parent={"boss": "40 mm"}),
+    job("bracket foot", "cast iron", "24 mm", {"major": "7.86 mm", "pitch": "1.25 mm", "condition": "worn"},
+        hole=BLIND, locate={"mating_bore": bores(15.02, 15.03, 15.02, 15.02), "mating_depth": "6 mm"}),
 )  # fmt: skip
 
-# outer thread, inner thread, spigot, collar, length, driving feature
-SPIGOTS: tuple[tuple[str, str, float, float, float, str], ...] = (
-    ("M14x1.5", "3/8-20 BSF", 16.0, 20.0, 26.0, "slot"),
-    ("M10x1", "M6x1", 9.0, 14.0, 18.0, "flats"),
-    ("M12x1.5", "5/16-18 BSW", 12.5, 16.0, 22.0, "slot"),
-    ("M18x1.5", "1/2-13 UNC", 18.0, 24.0, 40.0, "two holes"),
-    ("5/8-14 BSF", "7/16-18 BSF", 15.0, 22.0, 30.0, "slot"),
-    ("M24x2", "M16x2", 24.0, 32.0, 60.0, "two holes"),
-    ("3/4-16 UNF", "M10x1.5", 17.0, 25.0, 45.0, "flats"),
-    ("M8x1", "2 BA", 8.0, 11.0, 14.0, "slot"),
-)
 
-
-def planned(row: tuple[dict[str, str], str, str, str | None, str, str, str]) -> BushDrawing:
-    """A plain bush as the planner finds it."""
-    fastener, metal, depth, boss, part, unit, paper = row
-    parent: dict[str, str] = {"material": metal, "part": part} | ({} if boss is None else {"boss": boss})
-    tables: dict[str, Any] = {"fastener": fastener, "hole": {"depth": depth}, "parent": parent}
-    tables["sheet"] = {"date": "2026-11-25", "unit": unit, "paper": paper}
-    job = job_from_tables(tables, where=lambda section, key: f"{section} {key}")
-    answer = plan_job(job)
+def planned(tables: Tables) -> BushDrawing:
+    """The drawing of a job as the planner finds it."""
+    asked = job_from_tables(tables, where=lambda section, key: f"{section} {key}")
+    answer = plan_job(asked)
     assert answer.leading is not None
     title = Title(
-        part=part,
+        part=asked.parent.part or "",
         bush_material=answer.leading.bush.material,
         parent_material=answer.leading.parent,
-        date="2026-11-25",
+        date=asked.sheet.date,
+        drawn_by=asked.sheet.drawn_by,
     )
+    thread = asked.fastener.thread
     return bush_drawing(
-        answer, title=title, boss_mm=job.parent.boss, unit=job.sheet.unit, paper=job.sheet.paper
+        answer,
+        title=title,
+        through=asked.hole.through,
+        boss_mm=asked.parent.boss,
+        floor_mm=asked.hole.floor,
+        left_hand=None if thread is None else thread.left_hand,
+        unit=asked.sheet.unit,
+        paper=asked.sheet.paper,
     )
 
 
-def with_spigot(
-    outer: str, inner: str, spigot: float, collar: float, length: float, kind: str
-) -> BushDrawing:
-    """A bush that carries its spigot."""
-    outside, inside = drawn(outer), drawn(inner)
-    high, thick = 0.2 * spigot, 0.15 * collar
-    clear = inside.major + 0.5
-    deep = length - high + 0.5
-    ring = (clear + spigot) / 2
-    widths = {"slot": 0.15 * spigot, "flats": spigot - 1.0, "two holes": 0.4 * (spigot - clear)}
-    step, register = near(spigot, 0.011, "h6"), near(collar, 0.013, "h6")
-    measured = (
-        Inspection(name="spigot", wanted=step, diameter=True),
-        Inspection(name="register", wanted=register, diameter=True),
-    )
-    return replace(
-        full_bush(),
-        bush=replace(full_bush().bush, sizes=(), inspections=measured),
-        hole_lists=Lists(operations=full_bush().hole_lists.operations),
-        verdict="Sizes for the picture only; no strength was worked out.",
-        title=replace(full_bush().title, part="ink-disc bracket foot"),
-        outer=outside,
-        inner=inside,
-        length=near(length, 0.1),
-        spigot=Step(diameter=step, length=near(high, 0.1)),
-        collar=Step(diameter=register, length=near(thick, 0.02)),
-        undercut=Undercut(diameter=near(outside.minor - 0.1, 0.1), width=near(1.5 * outside.pitch)),
-        bore=Bore(diameter=near(clear), depth=near(high + thick, 0.2)),
-        chamfer=0.8 * outside.pitch,
-        countersink=Size(inside.major + 0.2),
-        driving=Driving(
-            kind=kind,  # type: ignore[arg-type]
-            width=Size(round(widths[kind], 1)),
-            depth=Size(round(0.4 * high, 1)),
-            spacing=ring if kind == "two holes" else None,
-        ),
-        hole=HoleDrawing(
-            thread=outside,
-            drill=near(outside.minor + 0.1, 0.2),
-            thread_depth=near(deep, 0.5),
-            drill_depth=near(deep + 3 * outside.pitch, 0.5),
-            counterbore=Bore(diameter=near(collar + 0.021, 0.021, "H7"), depth=near(thick, 0.02)),
-            relief=Undercut(diameter=near(outside.major + 0.4), width=near(0.7)),
-        ),
-        not_settled=(),
-    )
+def pictures(path: Path, dpi: int) -> list[Path]:
+    """The pages of a PDF file as pictures beside it."""
+    stem = path.with_name(f"{path.stem}-{dpi}")
+    subprocess.run(["pdftoppm", "-r", str(dpi), "-png", str(path), str(stem)], check=True)
+    return sorted(path.parent.glob(f"{stem.name}-*.png"))
 
 
 def main() -> int:
     """Draw all jobs and lay their pages side by side."""
     from PIL import Image
 
-    drawings = [*map(planned, PLAIN), *(with_spigot(*row) for row in SPIGOTS)]
-    pictures = []
+    kept = Path(sys.argv[1]) if len(sys.argv) > 1 else None
+    pages = []
     with tempfile.TemporaryDirectory() as folder:
-        for number, drawing in enumerate(drawings):
-            path = Path(folder, f"{number:02}.pdf")
-            path.write_bytes(to_pdf(compose(drawing)))
-            subprocess.run(
-                ["pdftoppm", "-r", str(DPI), "-png", str(path), str(path.with_suffix(""))], check=True
-            )
-        for picture in sorted(Path(folder).glob("*.png")):
-            with Image.open(picture) as page:
-                pictures.append(page.convert("L"))
-    wide, high = max(page.width for page in pictures), max(page.height for page in pictures)
-    rows = -(-len(pictures) // ACROSS)
+        for number, tables in enumerate(JOBS, 1):
+            path = Path(kept or folder, f"{number:02}.pdf")
+            path.write_bytes(to_pdf(compose(planned(tables))))
+            if kept is not None:
+                pictures(path, FULL_DPI)
+            for picture in pictures(path, DPI):
+                with Image.open(picture) as page:
+                    pages.append(page.convert("L"))
+    wide, high = max(page.width for page in pages), max(page.height for page in pages)
+    rows = -(-len(pages) // ACROSS)
     sheet = Image.new("L", (ACROSS * (wide + 6), rows * (high + 6)), 160)
-    for number, page in enumerate(pictures):
+    for number, page in enumerate(pages):
         sheet.paste(page, ((number % ACROSS) * (wide + 6) + 3, (number // ACROSS) * (high + 6) + 3))
     sheet.quantize(16).save(OUT, optimize=True)
-    print(f"{len(drawings)} jobs, {len(pictures)} pages: {OUT.name}, {OUT.stat().st_size // 1024} KiB")
+    print(f"{len(JOBS)} jobs, {len(pages)} pages: {OUT.name}, {OUT.stat().st_size // 1024} KiB")
     return 0
 
 
