@@ -37,6 +37,7 @@ _BAR_HEIGHT: Final = 6.0
 _SIZES_OF_TYPE: Final = (2.5, 2.35, 2.2, 2.05)
 _TYPE_OF_MORE: Final = 2.2  # where the lists go on to a further page anyway
 _LEAST_DRAWING: Final = 80.0
+_SHARES: Final = (0.5, 0.35, 0.2)  # of the page for lists that go on on a further one
 _FACE_GAP: Final = 8.0
 _HOLE: Final = "Hole"
 
@@ -169,25 +170,40 @@ def _page(
         entities += drawn
         room = room._replace(top=room.top - height - 2.0)
     column = (room.width - 6.0) / 2
-    most = room.height - _LEAST_DRAWING
     made = {size: blocks(column, size) for size in _SIZES_OF_TYPE}
-    needed = {size: height_needed(lists, most=most) for size, lists in made.items()}
-    fitting = {size: height for size, height in needed.items() if height is not None}
 
     def view_over(height: float) -> _Picture:
         return picture(room._replace(bottom=room.bottom + height + 2.0))
 
-    smallest = _SIZES_OF_TYPE[-1]
-    if not fitting:
-        view, lists, height = view_over(most), made[_TYPE_OF_MORE], most
-    else:
-        best = view_over(fitting[smallest])
-        tried = ((size, _tried(view_over, fitting[size])) for size in fitting if size != smallest)
-        as_large = ((size, one) for size, one in tried if one and one.frame.scale == best.frame.scale)
-        size, view = next(as_large, (smallest, best))
-        lists, height = made[size], fitting[size]
-    drawn, left = flow(lists, room=room._replace(top=room.bottom + height))
+    size, height, view = _arranged(made, room.height, view_over)
+    drawn, left = flow(made[size], room=room._replace(top=room.bottom + height))
     return _Draft(title, view.frame.scale, (*entities, *view.entities, *drawn)), list(left)
+
+
+def _arranged(
+    lists: dict[float, list[Block]], height: float, view_over: Callable[[float], _Picture]
+) -> tuple[float, float, _Picture]:
+    """Size of type, height of the lists, and the view over them.
+
+    All lists go on the page if the view is as large as the part then, or no larger with half the page;
+    their type is the largest that costs the view nothing. Else they go on on a further page.
+    """
+    needed = {size: height_needed(one, most=height - _LEAST_DRAWING) for size, one in lists.items()}
+    fitting = {size: tall for size, tall in needed.items() if tall is not None}
+    smallest = _SIZES_OF_TYPE[-1]
+    best = _tried(view_over, fitting[smallest]) if fitting else None
+    if best is None or best.frame.scale < 1.0:
+        for share in _SHARES if best is None else _SHARES[:1]:
+            roomy = _tried(view_over, share * height)
+            if roomy is not None and (best is None or roomy.frame.scale > best.frame.scale):
+                return _TYPE_OF_MORE, share * height, roomy
+    if best is None:
+        return _TYPE_OF_MORE, 0.0, view_over(0.0)
+    for size, tall in fitting.items():
+        tried = best if size == smallest else _tried(view_over, tall)
+        if tried is not None and tried.frame.scale == best.frame.scale:
+            return size, tall, tried
+    return smallest, fitting[smallest], best
 
 
 def _tried(draw: Callable[[float], _Picture], height: float) -> _Picture | None:
