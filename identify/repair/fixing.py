@@ -344,7 +344,7 @@ def vent_flat(pitch_mm: float) -> float:
     >>> vent_flat(1.5)
     0.6
     """
-    return round(max(judgement.VENT_FLAT_PITCHES * pitch_mm, judgement.LEAST_VENT_FLAT_MM), 1)
+    return round(max(judgement.VENT_FLAT_PITCHES * pitch_mm, judgement.LEAST_VENT_FLAT_MM), 6)
 
 
 def _vent(joint: Joint) -> str | None:

@@ -51,7 +51,8 @@ def bush_drawing(
     floor_mm : float, optional
         Metal below the depth of a blind hole. [mm]
     left_hand : bool, optional
-        Whether the inner thread is left-handed, which a plan does not say; if left out, as it was identified.
+        Whether the inner thread is left-handed, where its name does not say so; if left out, as it was
+        identified.
     unit : {"mm", "in"}
         Of the sizes written.
     paper : {"A4", "Letter"}
@@ -64,7 +65,7 @@ def bush_drawing(
     plan = answer.leading
     assert plan is not None
     inner = find_thread(plan.inner_thread)
-    inner = replace(inner, left_hand=_left_hand(answer, inner) if left_hand is None else left_hand)
+    inner = replace(inner, left_hand=inner.left_hand or _left_hand(answer, inner, left_hand))
     outer = replace(
         find_thread(plan.bush.outer_thread.designation), left_hand=plan.bush.outer_thread.left_hand
     )
@@ -86,8 +87,10 @@ def bush_drawing(
     )
 
 
-def _left_hand(answer: RepairPlan, thread: Thread) -> bool:
-    """The hand that a thread was identified with."""
+def _left_hand(answer: RepairPlan, thread: Thread, given: bool | None) -> bool:
+    """Whether a thread is left-handed: as it is given, else as it was identified."""
+    if given is not None:
+        return given
     seen = () if answer.identification is None else answer.identification.candidates
     return any(one.thread.left_hand for one in seen if one.thread.designation == thread.designation)
 

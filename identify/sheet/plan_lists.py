@@ -114,6 +114,9 @@ _ELSEWHERE: Final = frozenset(
         "countersink_diameter",
         "thread_depth",
         "pilot_bore",
+        "driving_width",
+        "driving_depth",
+        "driving_spacing",
     )
 )
 """Keys of sizes that stand in the view or in the inspection; all others are in the table."""
@@ -233,8 +236,8 @@ def _bush_says(made: Making) -> Iterator[str]:
 
 
 def _jam_nut(plan: BushPlan, made: Making, words: Words) -> Iterator[SizeRow]:
-    """Screw and nut that the bush is driven by, where the plan itself gives no size of them."""
-    if made.locating.driving.kind != "jam nut" or any("jam_nut" in row.key for row in made.sizes.rows):
+    """Screw and nut that the bush is driven by, and their spanner."""
+    if made.locating.driving.kind != "jam nut":
         return
     known = hexagons_for(find_thread(plan.inner_thread))
     note = f"spanner {known[0].spanner}" if known else ""
@@ -343,8 +346,8 @@ def _fixing(made: Making) -> Iterator[str]:
     pin = fixing.key_pin
     if pin is not None and fixing.compound.ratio < 1:
         yield (
-            f"Key pin {pin.diameter_mm:g} mm by {pin.length_mm:.1f} mm, half in bush, half in part: "
-            f"{pin.torque_Nm:.1f} N m, estimated; {pin.gives_way} gives way first."
+            f"Key pin {pin.diameter_mm:g} mm, half in bush, half in part: {pin.torque_Nm:.1f} N m, "
+            f"estimated; {pin.gives_way} gives way first."
         )
     yield fixing.staking
     yield from fixing.metals

@@ -131,7 +131,9 @@ class Planned:
             countersink=self._countersink(chamfer_to.nominal),
             driving=self._driving(),
             runout=None if placed.spigot is None else judgement.SPIGOT_RUNOUT_MM,
-            vent=None if self.made.fixing.vent is None else Size(vent_flat(self.outer.pitch_mm), coarse=True),
+            vent=None
+            if self.made.fixing.vent is None
+            else Size(round(vent_flat(self.outer.pitch_mm), 1), coarse=True),
             remarks=self._remarks(),
         )
 
