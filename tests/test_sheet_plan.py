@@ -32,6 +32,7 @@ SPIGOT: dict[str, Any] = {
     "mating_bore": ["16.02 mm", "16.03 mm", "16.02 mm", "16.04 mm"],
     "mating_depth": "8 mm",
     "bored_from": "hole pattern",
+    "collar": "18 mm",
 }
 
 
@@ -210,9 +211,9 @@ def test_a_spigot_on_a_collar_is_drawn_to_the_plan() -> None:
     assert (bush.spigot, bush.collar, bush.undercut, bush.bore) != (None,) * 4
     first, second = compose(bush).pages
     said = {one.label.words for one in dimensions(first)}
-    assert {"Ø16.003..16.014 g6", "Ø16.489..16.500 h6"} <= said
+    assert {"Ø16.003..16.014 g6", "Ø17.989..18.000 h6"} <= said
     assert {"M14x1.5-6g", "3/8-16 BSW normal", "9.65..9.70", "1.95..2.00"} <= said
-    assert {"Ø16.500..16.518 H7", "2.00..2.05", "36"} <= {one.label.words for one in dimensions(second)}
+    assert {"Ø18.000..18.018 H7", "2.00..2.05", "36"} <= {one.label.words for one in dimensions(second)}
     whole = sum(made.sizes.find(key).high or 0.0 for key in ("below_shoulder", "shoulder_to_spigot_end"))
     assert whole == pytest.approx(bush.length.nominal, abs=0.11)
 
@@ -223,7 +224,7 @@ def test_the_runout_stands_in_its_frame_and_the_register_is_its_datum() -> None:
     assert ["0.02 A"] == [one.words for one in framed]
     assert ["A"] == [one.datum for one in dimensions(page) if one.datum]
     (datum,) = [one for one in dimensions(page) if one.datum]
-    assert "Ø16.489..16.500 h6" == datum.label.words
+    assert "Ø17.989..18.000 h6" == datum.label.words
     letters = [part.text for part in framed[0].parts() if isinstance(part, Text)]
     assert ["0.02", "A"] == letters
     assert all(part.box.inside(framed[0].box) for part in framed[0].parts() if isinstance(part, Text))
