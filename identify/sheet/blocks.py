@@ -143,7 +143,7 @@ def size_table(heading: str, rows: Sequence[SizeRow], *, unit: Unit, width: floa
         Of the column and the type. [mm]
     """
     noted = any(row.note for row in rows)
-    widths = tuple(share * width for share in ((0.3, 0.3, 0.4) if noted else (0.52, 0.48)))
+    widths = tuple(share * width for share in ((0.29, 0.29, 0.42) if noted else (0.52, 0.48)))
     cells = ((row.name, row.words(unit), row.note)[: len(widths)] for row in rows)
     made = (_table_row(row, widths, size=size, least=0.0) for row in cells)
     return Block(heading, tuple(made), size)

@@ -37,7 +37,9 @@ _BAR_HEIGHT: Final = 6.0
 _SIZES_OF_TYPE: Final = (2.5, 2.35, 2.2, 2.05)
 _TYPE_OF_MORE: Final = 2.2  # where the lists go on to a further page anyway
 _LEAST_DRAWING: Final = 80.0
-_SHARES: Final = (0.5, 0.35, 0.2)  # of the page for lists that go on on a further one
+_LEAST_DRAWN: Final = 30.0  # a bush is drawn as long as this, or in its true size
+_SHARES_OF_CHOICE: Final = (0.58, 0.54, 0.5)  # of the page, for lists that go on on a further one
+_SHARES: Final = (*_SHARES_OF_CHOICE, 0.35, 0.2)
 _FACE_GAP: Final = 8.0
 _HOLE: Final = "Hole"
 
@@ -175,27 +177,29 @@ def _page(
     def view_over(height: float) -> _Picture:
         return picture(room._replace(bottom=room.bottom + height + 2.0))
 
-    size, height, view = _arranged(made, room.height, view_over)
+    part = max(bush.length.nominal, bush.outer.major)
+    size, height, view = _arranged(made, room.height, view_over, least=min(1.0, _LEAST_DRAWN / part))
     drawn, left = flow(made[size], room=room._replace(top=room.bottom + height))
     return _Draft(title, view.frame.scale, (*entities, *view.entities, *drawn)), list(left)
 
 
 def _arranged(
-    lists: dict[float, list[Block]], height: float, view_over: Callable[[float], _Picture]
+    lists: dict[float, list[Block]], height: float, view_over: Callable[[float], _Picture], *, least: float
 ) -> tuple[float, float, _Picture]:
     """Size of type, height of the lists, and the view over them.
 
-    All lists go on the page if the view is as large as the part then, or no larger with half the page;
-    their type is the largest that costs the view nothing. Else they go on on a further page.
+    All lists go on the page if the view keeps the least scale then; their type is the largest that costs
+    the view nothing. Else they go on on a further page, where that makes the view larger.
     """
     needed = {size: height_needed(one, most=height - _LEAST_DRAWING) for size, one in lists.items()}
     fitting = {size: tall for size, tall in needed.items() if tall is not None}
     smallest = _SIZES_OF_TYPE[-1]
     best = _tried(view_over, fitting[smallest]) if fitting else None
-    if best is None or best.frame.scale < 1.0:
-        for share in _SHARES if best is None else _SHARES[:1]:
+    if best is None or best.frame.scale < least:
+        large = 0.0 if best is None else best.frame.scale
+        for share in _SHARES if best is None else _SHARES_OF_CHOICE:
             roomy = _tried(view_over, share * height)
-            if roomy is not None and (best is None or roomy.frame.scale > best.frame.scale):
+            if roomy is not None and roomy.frame.scale > large:
                 return _TYPE_OF_MORE, share * height, roomy
     if best is None:
         return _TYPE_OF_MORE, 0.0, view_over(0.0)

@@ -42,6 +42,8 @@ _NAMES: Final[Mapping[str, str]] = {
     "clearance_bore": "clearance bore",
     "clearance_bore_depth": "depth of that bore",
     "below_shoulder": "shoulder to lower end",
+    "driving_washer": "washer under its nut",
+    "driving_screw": "driving screw's thread",
 }
 DIAMETERS: Final = frozenset(
     (
@@ -209,8 +211,8 @@ def bush_lists(plan: BushPlan, made: Making, words: Words) -> Lists:
     """
     rows = [_row(row, words) for row in made.sizes.of("bush") if row.key not in _ELSEWHERE]
     wall, least = (number(size, words.unit) for size in (plan.bush.wall_mm, plan.bush.least_wall_mm))
-    wall = f"{wall}; {least} is the least"
-    rows.append(SizeRow(name="wall between the threads", size=wall, note="at the worst limits"))
+    note = f"at the worst limits; {least} is the least"
+    rows.append(SizeRow(name="wall of the bush", size=wall, note=note))
     steps = _steps((one for one in made.operations if one.where == "bush"), words, 1)
     return Lists(
         says=(Texts(heading="What it does and does not do", texts=tuple(map(words, _bush_says(made)))),),
@@ -240,8 +242,8 @@ def _jam_nut(plan: BushPlan, made: Making, words: Words) -> Iterator[SizeRow]:
     if made.locating.driving.kind != "jam nut":
         return
     known = hexagons_for(find_thread(plan.inner_thread))
-    note = f"spanner {known[0].spanner}" if known else ""
-    yield SizeRow(name="driven by", size=words(f"screw and nut {plan.inner_thread}"), note=note)
+    note = words(plan.inner_thread) + (f", spanner {known[0].spanner}" if known else "")
+    yield SizeRow(name="driven by", size="screw and jam nut", note=note)
 
 
 def _infeed(made: Making, words: Words) -> Iterator[SizeRow]:
@@ -252,10 +254,8 @@ def _infeed(made: Making, words: Words) -> Iterator[SizeRow]:
     if cut.divisions is not None and cut.along_flank_divisions is not None:
         straight += f" = {cut.divisions:.1f} divisions"
         along += f" = {cut.along_flank_divisions:.1f} divisions"
-    note = f"cross-slide showing {shows}; depth {number(cut.depth_mm, words.unit)}"
-    yield SizeRow(name="infeed straight", size=straight, note=note)
-    note = f"top slide set over {cut.flank_angle:g}°; the size over wires decides"
-    yield SizeRow(name="infeed along the flank", size=along, note=note)
+    yield SizeRow(name="infeed straight", size=straight, note=f"cross-slide showing {shows}")
+    yield SizeRow(name="infeed along the flank", size=along, note=f"top slide over {cut.flank_angle:g}°")
 
 
 def _wheels(made: Making) -> Iterator[SizeRow]:
@@ -264,9 +264,11 @@ def _wheels(made: Making) -> Iterator[SizeRow]:
     if found is None or not found.trains:
         return
     best = found.trains[0]
-    judged = {True: "fits", False: "does not fit", None: "no limits to judge it by"}[best.fits]
-    half_nuts = found.half_nuts.split(":")[0]
-    note = f"{best.error_ppm:+.0f} ppm, {judged}; {half_nuts[0].lower()}{half_nuts[1:]}"
+    judged = {True: "fits", False: "does not fit", None: "not judged"}[best.fits]
+    half_nuts = {"Keep": "keep the half-nuts closed", "Close": "half-nuts by the thread dial"}.get(
+        found.half_nuts.split(" ")[0], "half-nuts as you like"
+    )
+    note = f"{best.error_ppm:+.0f} ppm, {judged}; {half_nuts}"
     yield SizeRow(name="change wheels", size=str(best), note=note)
 
 
