@@ -74,9 +74,9 @@ def compose(bush: BushDrawing) -> Sheet:
     SheetError
         If a view fits no page at the smallest scale.
     """
-    pages = [_bush_page(bush), _hole_page(bush)]
-    rest = [block for _, left in pages for block in left]
-    drawn = [page for page, _ in pages]
+    first, left = _bush_page(bush)
+    second, rest = _hole_page(bush, left)
+    drawn = [first, second]
     while rest:
         page, rest = _list_page(bush, rest)
         drawn.append(page)
@@ -126,12 +126,14 @@ def _bush_page(bush: BushDrawing) -> tuple[_Draft, list[Block]]:
     return _page(bush, "Bush", blocks, picture)
 
 
-def _hole_page(bush: BushDrawing) -> tuple[_Draft, list[Block]]:
+def _hole_page(bush: BushDrawing, more: list[Block]) -> tuple[_Draft, list[Block]]:
+    """The page of the hole, with what found no room on that of the bush at its end."""
+
     def blocks(width: float, size: float) -> list[Block]:
         found = _lists("of the hole", bush.hole_lists, bush, width, size)
         if bush.cautions:
             found.append(bulleted("Cautions", bush.cautions, width=width, size=size))
-        return found
+        return [*found, *more]
 
     def picture(room: Box) -> _Picture:
         least = (bush.hole.thread_depth.nominal, bush.hole.thread.major)
