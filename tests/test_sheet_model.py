@@ -141,6 +141,10 @@ def test_what_cannot_be_drawn_is_refused() -> None:
         ("paper: there is no", lambda: replace(bush, paper="A0")),
         ("unit: there is no", lambda: replace(bush, unit="cm")),
         (
+            "begins where the tapping hole ends",
+            lambda: HoleDrawing(thread=thread, drill=Size(6.8), thread_depth=Size(9.0), pilot=deep),
+        ),
+        (
             "above the counterbore's bottom",
             lambda: HoleDrawing(
                 thread=thread,

@@ -23,6 +23,7 @@ from threadwright.sheet.dxf import to_dxf
 from threadwright.sheet.from_plan import bush_drawing
 from threadwright.sheet.model import Arc, Box, Dimension, Hatch, Leader, Line, Page, Polyline, Text
 from threadwright.sheet.svg import to_svg
+from threadwright.sheet.wording import in_unit
 from threadwright.tables.errors import JobError
 from threadwright.tables.registry import find_thread
 
@@ -377,6 +378,12 @@ def test_a_sheet_in_inches_says_no_length_in_millimetres_but_of_drills_and_wires
         said = re.sub(r"\(\d+ mm of the part", "", said)
         bare = re.findall(r"[\d.]+ mm(?! \()", said)
         assert [] == bare
+
+
+def test_lengths_in_sentences_are_turned_into_inches_within_their_limits() -> None:
+    assert "0 to 0.0012 in; 0.5000 to 0.5003 in" == in_unit("0.00 to 0.03 mm; 12.70 to 12.71 mm", "in")
+    assert "Gap 0.04 mm, M8x1.25" == in_unit("Gap 0.04 mm, M8x1.25", "mm")
+    assert "three wires of 0.870 mm (0.0343 in)" == in_unit("three wires of 0.870 mm", "in")
 
 
 def test_the_change_wheels_and_the_slides_divisions_are_on_the_sheet() -> None:

@@ -205,11 +205,9 @@ def _arranged(
                 return _TYPE_OF_MORE, share * height, roomy
     if best is None:
         return _TYPE_OF_MORE, 0.0, view_over(0.0)
-    for size, tall in fitting.items():
-        tried = best if size == smallest else _tried(view_over, tall)
-        if tried is not None and tried.frame.scale == best.frame.scale:
-            return size, tall, tried
-    return smallest, fitting[smallest], best
+    larger = ((size, tall, _tried(view_over, tall)) for size, tall in fitting.items() if size != smallest)
+    free = ((size, tall, one) for size, tall, one in larger if one and one.frame.scale == best.frame.scale)
+    return next(free, (smallest, fitting[smallest], best))
 
 
 def _tried(draw: Callable[[float], _Picture], height: float) -> _Picture | None:

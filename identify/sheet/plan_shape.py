@@ -109,9 +109,6 @@ class Planned:
         washout = 0.0 if placed.relief is None or cut is not None else placed.relief.width
         outer = drawn_thread(self.outer, "external")
         chamfer_to = self._known("lead_chamfer")
-        chamfer = (outer.major - chamfer_to.nominal) / 2
-        if chamfer > (self._thread_end - self._shoulder - washout) / 3:
-            chamfer = 0.0
         return BushDrawing(
             title=title,
             outer=outer,
@@ -126,7 +123,7 @@ class Planned:
             bore=self._bore(),
             inner_depth=None if pilot is None else Size(self._thread_end, note="max"),
             along=self._along(end),
-            chamfer=chamfer,
+            chamfer=(outer.major - chamfer_to.nominal) / 2,
             chamfer_to=chamfer_to,
             countersink=self._countersink(chamfer_to.nominal),
             driving=self._driving(),

@@ -52,9 +52,8 @@ def _inches(found: re.Match[str]) -> str:
         written = f"{number(float(first), 'in')} in"
         return f"{tool}{first} mm ({written})" if tool else written
     low, high = sorted((float(first), float(second)))
-    limits = Size((low + high) / 2, low, high).limits("in") if 0 < low < high else None
-    if limits is None:
-        limits = number(low, "in"), number(high, "in")
+    size = Size((low + high) / 2, low, high) if low > 0 else None
+    limits = (size and size.limits("in")) or (number(low, "in"), number(high, "in"))
     return f"{tool or ''}{limits[0]} to {limits[1]} in"
 
 

@@ -10,7 +10,8 @@ import tempfile
 import time
 from pathlib import Path
 
-JOB = Path(__file__).parents[2] / "samples" / "press-ink-disc-bracket.toml"
+SAMPLES = Path(__file__).parents[2] / "samples"
+JOBS = ("press-ink-disc-bracket.toml", "milk-separator-foot.toml")  # a plain bush, and one with a spigot
 ROUNDS = 5
 LIMIT = 1.0  # seconds beyond the import
 
@@ -22,15 +23,20 @@ def seconds(*words: str) -> float:
     return time.perf_counter() - start
 
 
-def main() -> int:
-    """Print both medians and their difference; status 1 if it is over the limit."""
+def beyond_the_import(name: str) -> float:
+    """Median time of one job less that of the import, printed. [s]"""
     with tempfile.TemporaryDirectory() as folder:
         out = str(Path(folder, "bush.pdf"))
-        job = ("-m", "threadwright", "repair", "--job", str(JOB), "--sheet", out)
+        job = ("-m", "threadwright", "repair", "--job", str(SAMPLES / name), "--sheet", out)
         pairs = [(seconds("-c", "import reportlab"), seconds(*job)) for _ in range(ROUNDS)]
     bare, whole = (statistics.median(column) for column in zip(*pairs, strict=True))
-    print(f"import reportlab {bare:.3f} s, job to PDF {whole:.3f} s, difference {whole - bare:.3f} s")
-    return int(whole - bare >= LIMIT)
+    print(f"{name}: import reportlab {bare:.3f} s, job to PDF {whole:.3f} s, beyond it {whole - bare:.3f} s")
+    return whole - bare
+
+
+def main() -> int:
+    """Time both jobs; status 1 if one is over the limit."""
+    return int(max(map(beyond_the_import, JOBS)) >= LIMIT)
 
 
 if __name__ == "__main__":
