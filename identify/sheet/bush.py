@@ -37,6 +37,7 @@ _BAR_HEIGHT: Final = 6.0
 _SIZES_OF_TYPE: Final = (2.5, 2.35, 2.2, 2.05)
 _TYPE_OF_MORE: Final = 2.2  # where the lists go on to a further page anyway
 _LEAST_DRAWING: Final = 80.0
+_UNDER_VIEW: Final = 2.0
 _LEAST_DRAWN: Final = 30.0  # a bush is drawn as long as this, or in its true size
 _SHARES_OF_CHOICE: Final = (0.58, 0.54, 0.5)  # of the page, for lists that go on on a further one
 _SHARES: Final = (*_SHARES_OF_CHOICE, 0.35, 0.2)
@@ -177,7 +178,7 @@ def _page(
     made = {size: blocks(column, size) for size in _SIZES_OF_TYPE}
 
     def view_over(height: float) -> _Picture:
-        return picture(room._replace(bottom=room.bottom + height + 2.0))
+        return picture(room._replace(bottom=room.bottom + height + _UNDER_VIEW))
 
     part = max(bush.length.nominal, bush.outer.major)
     size, height, view = _arranged(made, room.height, view_over, least=min(1.0, _LEAST_DRAWN / part))
@@ -205,9 +206,9 @@ def _arranged(
                 return _TYPE_OF_MORE, share * height, roomy
     if best is None:
         return _TYPE_OF_MORE, 0.0, view_over(0.0)
-    larger = ((size, tall, _tried(view_over, tall)) for size, tall in fitting.items() if size != smallest)
-    free = ((size, tall, one) for size, tall, one in larger if one and one.frame.scale == best.frame.scale)
-    return next(free, (smallest, fitting[smallest], best))
+    under = height - best.box.height - _UNDER_VIEW
+    size = next(size for size, tall in fitting.items() if size == smallest or tall <= under)
+    return size, fitting[size], best if size == smallest else view_over(fitting[size])
 
 
 def _tried(draw: Callable[[float], _Picture], height: float) -> _Picture | None:
