@@ -189,7 +189,9 @@ def _inspections(made: Making, part: Part, words: Words) -> Iterator[Inspection]
             name = words(_NAMES.get(key, found[key].name))
             if key == "register_diameter" and made.locating.register.locates:
                 name = f"{name}, the register"
-            wanted = "through" if found[key].note == "through" else drawn_size(found[key])
+            through = found[key].note == "through"
+            wanted: Size | str = "right through" if through else drawn_size(found[key])
+            name = name.removesuffix(" to") if through else name
             yield Inspection(name=name, wanted=wanted, diameter=key in DIAMETERS)
 
 
