@@ -374,6 +374,39 @@ def test_options_that_cannot_be_are_refused(
     assert [] == list(shed.iterdir())
 
 
+def test_an_interrupt_between_two_answers_is_status_130_and_the_session_stays(
+    guide: Guide, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    class Broken(io.BytesIO):
+        """Lines, and then Ctrl-C."""
+
+        def readline(self, size: int | None = -1, /) -> bytes:
+            line = super().readline(size)
+            if not line:
+                raise KeyboardInterrupt
+            return line
+
+    assert 0 == guide(*KEPT, lines="screw\n4.66 mm\n").status
+    pipe = Pipe(b"")
+    pipe.buffer = Broken(b"skip\n")
+    monkeypatch.setattr(sys, "stdin", pipe)
+    ran = run(capsys, "guide", *KEPT)
+    assert (130, "") == (ran.status, ran.err.strip())
+    assert "Not finished: open in press.toml" in ran.out
+    assert 3 == len(read_record("press.toml").sessions[0].answers)
+
+
+def test_a_session_that_was_cut_off_after_its_last_answer_is_finished_at_once(guide: Guide) -> None:
+    answers = [("side", "screw"), ("major", "4.66 mm"), ("pitch", "0.81 mm +- 0.005"), ("hand", "right")]
+    session = OpenSession(place="ink disc bracket", answers=tuple(Answer(*one) for one in answers))
+    save_session("press.toml", session, before=None)
+    ran = guide(*KEPT)
+    assert 0 == ran.status
+    assert "> " not in ran.out
+    record = read_record("press.toml")
+    assert ("2 BA", ()) == (record.entries[0].designation, record.sessions)
+
+
 # --- in a terminal ------------------------------------------------------------------------------------------
 
 

@@ -1,10 +1,12 @@
 """The guided session without a terminal: what is asked, what an answer does, and when it ends."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from threadwright.guided import Session, begin, check_kept, differences, reply
+from threadwright.guided import Session, _asked, begin, check_kept, differences, reply
 from threadwright.guided_questions import FIRST, NAMES, QUESTIONS
 from threadwright.machine import prior_of
 from threadwright.next_reading import next_reading, pick, ranked_readings
@@ -127,6 +129,14 @@ def test_done_and_stop_end_it_with_what_is_known() -> None:
     for word in ("done", "STOP"):
         session = after("screw", "4.66 mm", word)
         assert (None, True, 2) == (session.asked, session.done, len(session.answers))
+
+
+def test_a_reading_for_which_there_is_no_question_is_not_asked() -> None:
+    session = after("screw", "4.66 mm")
+    assert session.asked is not None
+    assert session.asked.suggestion is not None
+    assert _asked(session.asked.suggestion, "external") == session.asked
+    assert _asked(replace(session.asked.suggestion, reading="colour"), "external") is None
 
 
 # --- what an answer does ------------------------------------------------------------------------------------
