@@ -159,7 +159,7 @@ def test_a_named_thread_leaves_no_doubt_and_its_drawing_is_complete() -> None:
     )
     answer = plan_job(job)
     assert () == doubts(answer)
-    drawing = bush_drawing(answer, title=TITLE, left_hand=True)
+    drawing = bush_drawing(answer, title=TITLE)
     assert "3/8-20 BSF normal LH" == drawing.inner.designation
     assert "tap 3/8-20 BSF LH now" in drawing.bush.operations[0].texts[1]
     assert "No verdict" in drawing.verdict

@@ -260,7 +260,11 @@ def test_the_section_is_open_where_a_driving_feature_is_cut(kind: str) -> None:
 
 
 def test_a_head_with_flats_stands_before_the_face_in_phantom_lines() -> None:
-    page = compose(drawing_of(tables_of(locate=SPIGOT, bush={"driving": "flats"}))).pages[0]
+    bush = drawing_of(tables_of(locate=SPIGOT | {"collar": "24 mm"}, bush={"driving": "flats"}))
+    assert bush.driving is not None
+    assert bush.spigot is not None
+    assert bush.driving.width.nominal < bush.spigot.diameter.nominal  # the head comes off over the spigot
+    page = compose(bush).pages[0]
     (head,) = [one for one in page.entities if isinstance(one, Polyline) and one.layer == "phantom"]
     hatch = next(one for one in page.entities if isinstance(one, Hatch))
     assert min(point.x for point in hatch.outline) == pytest.approx(max(point.x for point in head.points))
@@ -324,10 +328,12 @@ def test_what_the_mating_part_has_not_told_is_not_settled() -> None:
 
 
 def test_a_left_hand_is_named_wherever_its_thread_is() -> None:
-    bush = drawing_of(tables_of("3/8-16 BSW LH", locate=SPIGOT), left_hand=True)
+    bush = drawing_of(tables_of("3/8-16 BSW LH", locate=SPIGOT))
     assert "3/8-16 BSW normal LH" == bush.inner.designation
     for page in compose(bush).pages:
         assert [] == re.findall(r"3/8-16 BSW(?! LH| normal LH)\b", words_on(page))
+    read = tables_of() | {"fastener": {"major": "0.372 in", "pitch": "20 tpi", "hand": "left"}}
+    assert drawing_of(read).inner.designation.endswith(" LH")
     plain = bush_drawing(
         plan_for_thread(
             find_thread("M8"), lambda thread: recommend_bush(thread, parent="cast iron", depth_mm=20.0)

@@ -160,7 +160,6 @@ def _draw(answer: RepairPlan, job: Job, path: str) -> None:
         through=job.hole.through,
         boss_mm=job.parent.boss,
         floor_mm=job.hole.floor,
-        left_hand=None if job.fastener.thread is None else job.fastener.thread.left_hand,
         unit=wish.unit,
         paper=wish.paper,
     )

@@ -299,14 +299,14 @@ def _without_collar(plan: BushPlan, outer: Thread, inner: Thread, wish: Wish, re
 def _driving(
     wish: Wish, register: Register, stands: Spigot | None, zones: Zones, *, screw_mm: float
 ) -> Driving:
-    """The driving feature: at the spigot's end for a slot or jam nut, else in the collar's face."""
+    """The driving feature: at the spigot's end, if there is one; two holes are in the collar's face."""
     assert register.bush is not None
     assert zones.bore is not None
     outside, within, deep = register.bush[0], zones.bore.high, register.length / 2
     out = 0.0
     if stands is not None:
         out = judgement.LEAST_SPIGOT_MM if stands.projection is None else stands.projection[0]
-    if stands is not None and wish.driving in ("slot", "jam nut"):
+    if stands is not None and wish.driving != "two holes":
         outside, deep = stands.diameter[0], out / 2
     elif stands is not None:
         within = stands.diameter[1]

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from threadwright.repair.settle import RepairPlan
     from threadwright.sheet.drawing import BushDrawing, Title
     from threadwright.sheet.quantity import Unit
-    from threadwright.tables.thread import Thread
 
 __all__ = ["bush_drawing", "doubts"]
 
@@ -32,7 +31,6 @@ def bush_drawing(
     through: bool | None = None,
     boss_mm: float | None = None,
     floor_mm: float | None = None,
-    left_hand: bool | None = None,
     unit: Unit = "mm",
     paper: str = "A4",
 ) -> BushDrawing:
@@ -50,9 +48,6 @@ def bush_drawing(
         Outside diameter of the boss. [mm]
     floor_mm : float, optional
         Metal below the depth of a blind hole. [mm]
-    left_hand : bool, optional
-        Whether the inner thread is left-handed, where its name does not say so; if left out, as it was
-        identified.
     unit : {"mm", "in"}
         Of the sizes written.
     paper : {"A4", "Letter"}
@@ -65,7 +60,6 @@ def bush_drawing(
     plan = answer.leading
     assert plan is not None
     inner = find_thread(plan.inner_thread)
-    inner = replace(inner, left_hand=inner.left_hand or _left_hand(answer, inner, left_hand))
     outer = replace(
         find_thread(plan.bush.outer_thread.designation), left_hand=plan.bush.outer_thread.left_hand
     )
@@ -85,14 +79,6 @@ def bush_drawing(
         unit=unit,
         paper=paper,
     )
-
-
-def _left_hand(answer: RepairPlan, thread: Thread, given: bool | None) -> bool:
-    """Whether a thread is left-handed: as it is given, else as it was identified."""
-    if given is not None:
-        return given
-    seen = () if answer.identification is None else answer.identification.candidates
-    return any(one.thread.left_hand for one in seen if one.thread.designation == thread.designation)
 
 
 def doubts(answer: RepairPlan) -> tuple[str, ...]:
@@ -129,7 +115,9 @@ def _cautions(plan: BushPlan, made: Making) -> tuple[str, ...]:
 def _verdict(plan: BushPlan) -> str:
     text = f"{plan.verdict[0].upper()}{plan.verdict[1:]}: {plan.because}."
     if plan.allowed_clamp_kN is not None:
-        text += f" Clamp it with at most {plan.allowed_clamp_kN:.1f} kN"
-        turn = plan.torque
+        asked, most = plan.torque_asked, plan.torque
+        turn = asked or most
+        load = f"the {asked.clamp_kN:.1f} kN asked for, at most" if asked else "at most"
+        text += f" Clamp it with {load} {plan.allowed_clamp_kN:.1f} kN"
         text += "." if turn is None else f": {turn.dry_Nm:.1f} N m dry, {turn.oiled_Nm:.1f} N m oiled."
     return text

@@ -348,10 +348,16 @@ def _fixing(made: Making) -> Iterator[str]:
     yield f"Retaining compound breaks away at about {low:.0f} to {high:.0f} N m: {fixing.compound.verdict}."
     yield from (text for text in fixing.compound.notes if not text.startswith("Clean"))
     pin = fixing.key_pin
-    if pin is not None and fixing.compound.ratio < 1:
-        yield (
-            f"Key pin {pin.diameter_mm:g} mm, half in bush, half in part: {pin.torque_Nm:.1f} N m, "
-            f"estimated; {pin.gives_way} gives way first."
+    if pin is not None and not fixing.compound.alone:
+        stands = (
+            f"{pin.torque_Nm:.1f} N m, estimated; {pin.gives_way} gives way first"
+            if pin.torque_Nm
+            else "no strength is counted, for the part has none to assume"
         )
+        yield (
+            f"Key pin {pin.diameter_mm:g} mm in the joint of the {pin.place}, {pin.deep_mm:.1f} mm deep, "
+            f"half in bush, half in part: {stands}."
+        )
+    yield fixing.together
     yield fixing.staking
     yield from fixing.metals

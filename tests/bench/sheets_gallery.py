@@ -109,14 +109,12 @@ def planned(tables: Tables) -> BushDrawing:
         date=asked.sheet.date,
         drawn_by=asked.sheet.drawn_by,
     )
-    thread = asked.fastener.thread
     return bush_drawing(
         answer,
         title=title,
         through=asked.hole.through,
         boss_mm=asked.parent.boss,
         floor_mm=asked.hole.floor,
-        left_hand=None if thread is None else thread.left_hand,
         unit=asked.sheet.unit,
         paper=asked.sheet.paper,
     )
