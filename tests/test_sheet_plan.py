@@ -386,6 +386,23 @@ def test_a_sheet_in_inches_says_no_length_in_millimetres_but_of_drills_and_wires
         assert [] == bare
 
 
+def test_a_load_that_was_asked_for_is_the_one_to_tighten_to() -> None:
+    bush = drawing_of(tables_of(locate=SPIGOT, screw={"clamp": "4 kN"}))
+    assert "Clamp it with the 4.0 kN asked for, at most" in bush.verdict
+    assert "asked for" not in drawing_of(tables_of(locate=SPIGOT)).verdict
+
+
+def test_a_pin_is_named_where_the_compound_may_not_hold_alone() -> None:
+    def fixing(temperature: str) -> str:
+        bush = drawing_of(tables_of(locate=SPIGOT, hole={"temperature": temperature}))
+        return " ".join(
+            text for one in bush.hole_lists.operations if one.heading == "Fixing" for text in one.texts
+        )
+
+    assert "Key pin" in fixing("150 C")
+    assert "Key pin" not in fixing("20 C")
+
+
 def test_lengths_in_sentences_are_turned_into_inches_within_their_limits() -> None:
     assert "0 to 0.0012 in; 0.5000 to 0.5003 in" == in_unit("0.00 to 0.03 mm; 12.70 to 12.71 mm", "in")
     assert "Gap 0.04 mm, M8x1.25" == in_unit("Gap 0.04 mm, M8x1.25", "mm")
