@@ -13,8 +13,8 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import format_mixed, parse_number, per_inch
-from threadwright.tables.thread import (
+from threadwright.tables.numbers import exact, format_mixed, per_inch
+from threadwright.tables.system import (
     COMMONWEALTH,
     NORTH_AMERICA,
     Array,
@@ -202,7 +202,7 @@ def _sizes(word: str) -> tuple[Size, ...]:
     sizes = []
     for entry in _PAIRS.split():
         text, tpi = entry.split("-")
-        major = parse_number(text.replace("+", " "))
+        major = exact(text)
         name = format_mixed(major)
         sizes.append(
             Size(

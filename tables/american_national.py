@@ -7,7 +7,6 @@ for the same reason.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from types import MappingProxyType
@@ -18,7 +17,7 @@ from threadwright.tables import unified
 from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.historic_american import SELLERS_FORM
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     COMMONWEALTH,
     NORTH_AMERICA,
     Array,
@@ -34,7 +33,7 @@ from threadwright.tables.whitworth import inch_basic, inch_designation
 
 __all__ = ["NATIONAL_FORM", "SYSTEMS", "national_rules", "pitch_tolerance"]
 
-NATIONAL_FORM = replace(SELLERS_FORM, name="American National 60 deg")
+NATIONAL_FORM = SELLERS_FORM.but(name="American National 60 deg")
 
 # tpi: tolerance of the pitch diameter in class 2 and class 3, 0.0001 in; from memory
 _TOLERANCE = {

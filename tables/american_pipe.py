@@ -21,11 +21,10 @@ from threadwright.tables.numbers import (
     float_column,
     format_decimal,
     format_mixed,
-    parse_number,
     round_columns,
     tpi_text,
 )
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     BOTH_SIDES,
     NORTH_AMERICA,
     Array,
@@ -116,7 +115,7 @@ def pipe_lengths(system: System) -> PipeLengths:
     engagement = {name: l1 for _, name, _, l1 in _entries()}
     d, pitch = seed_columns(system)
     l1 = float_column(engagement[size.name] for size in system.sizes)
-    coarse = np.array([parse_number(size.name) >= _FIRST_COARSE for size in system.sizes])
+    coarse = np.array([exact(size.name) >= _FIRST_COARSE for size in system.sizes])
     e0 = d - (0.05 * d + 1.1) * pitch
     l2 = (0.8 * d + 6.8) * pitch
     vanish = 3.47 * pitch
@@ -231,14 +230,14 @@ def _entries() -> list[tuple[Fraction, str, Fraction, Fraction]]:
     for tpi, group in _PIPE.items():
         for entry in group.split():
             name, d, l1 = entry.split(":")
-            rows.append((exact(tpi), format_mixed(parse_number(name.replace("+", " "))), exact(d), exact(l1)))
+            rows.append((exact(tpi), format_mixed(exact(name)), exact(d), exact(l1)))
     return rows
 
 
 def _sizes(symbol: str) -> tuple[Size, ...]:
     sizes = []
     for tpi, name, d, _ in _entries():
-        nominal = parse_number(name)
+        nominal = exact(name)
         if nominal > _LAST_OF[symbol] or (symbol != "NPT" and nominal < Fraction(1, 8)):
             continue
         aliases = [f"{name} {symbol}", f"{symbol} {name}"]

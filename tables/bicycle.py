@@ -13,7 +13,7 @@ from types import MappingProxyType
 from threadwright.tables.cycle import CYCLE_FORM
 from threadwright.tables.iso_metric import ISO_FORM
 from threadwright.tables.numbers import format_decimal, round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     CONTINENT,
     Basic,
     Basis,

@@ -12,8 +12,8 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import exact, format_mixed, parse_number, per_inch, round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.numbers import exact, format_mixed, per_inch, round_columns
+from threadwright.tables.system import (
     CONTINENT,
     NORTH_AMERICA,
     Array,
@@ -215,7 +215,7 @@ def _american_sizes() -> tuple[Size, ...]:
     for group in _B1_9.split():
         counts, diameters = group.split(":")
         for text in diameters.split("|"):
-            major = parse_number(text.replace("+", " "))
+            major = exact(text)
             sizes += [Size(format_mixed(major), major, per_inch(tpi)) for tpi in counts.split(",")]
     return tuple(sorted(sizes, key=fine_first))
 

@@ -8,14 +8,14 @@ limits of a taper thread are those at its gauge plane.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from threadwright.tables.record import Record
 from threadwright.tables.registry import SYSTEMS, series
-from threadwright.tables.thread import MM_PER_INCH, Array, SeriesTable, Side, Thread
+from threadwright.tables.system import MM_PER_INCH, Array, SeriesTable, Side
 from threadwright.tables.wires import wire_constants
 
 __all__ = ["Catalogue", "ClassRows", "candidates", "class_rows", "every_thread", "has_side", "owners"]
@@ -23,11 +23,17 @@ __all__ = ["Catalogue", "ClassRows", "candidates", "class_rows", "every_thread",
 _SAME_METAL_MM = 0.0005
 _SAME_PITCH_MM = 0.00005
 _BOUNDS = ("major", "pitch_diameter", "minor")
-Integers = NDArray[np.int64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from threadwright.tables.thread import Thread
+
+    Integers = NDArray[np.int64]
+else:
+    Integers = np.ndarray
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Catalogue:
+class Catalogue(Record):
     """Distinct candidates as columns (n,) in millimetres and degrees, sorted by major diameter."""
 
     names: tuple[tuple[tuple[str, int], ...], ...]
@@ -74,8 +80,7 @@ class Catalogue:
         return series(symbol).thread(row)
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class ClassRows:
+class ClassRows(Record):
     """Limits of one side, one row for each class of each name, grouped by candidate. [mm]"""
 
     candidate: Integers

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from threadwright.tables.errors import TableError
+from threadwright.tables.record import Record
 
 __all__ = [
     "BOTH_SIDES",
@@ -26,7 +25,12 @@ __all__ = [
     "Unit",
 ]
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+else:  # numpy.typing takes longer to import than the columns to be made
+    Array = np.ndarray
 Side = Literal["external", "internal"]
 Unit = Literal["mm", "in"]
 Basis = Literal["computed", "table", "from memory", "estimated"]
@@ -97,8 +101,7 @@ class DeferredColumns(Mapping[str, Array]):
         return len(self._columns())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
-class LimitColumns:
+class LimitColumns(Record):
     """Limits of one side and class for every size of a system; NaN where the standard gives none.
 
     ``columns`` maps quantities of :data:`LIMIT_QUANTITIES` to arrays (n,) in the system's unit.
@@ -109,9 +112,9 @@ class LimitColumns:
     tolerance_class: str
     columns: Mapping[str, Array]
     basis: Basis = "computed"
-    basis_of: Mapping[str, Basis] = field(default_factory=lambda: MappingProxyType({}))
+    basis_of: Mapping[str, Basis] = MappingProxyType({})
 
-    def __post_init__(self) -> None:
+    def _check(self) -> None:
         named = () if isinstance(self.columns, DeferredColumns) else self.columns
         unknown = [name for name in named if name not in LIMIT_QUANTITIES]
         if unknown:

@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import Basic, LimitColumns, Period, Size, Source, System, seed_columns
+from threadwright.tables.system import Basic, LimitColumns, Period, Size, Source, System, seed_columns
 
 __all__ = ["PG_FORM", "SYSTEMS"]
 

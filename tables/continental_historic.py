@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import exact, format_decimal, round_columns
-from threadwright.tables.thread import Basic, LimitColumns, Period, Side, Size, Source, System, seed_columns
+from threadwright.tables.system import Basic, LimitColumns, Period, Side, Size, Source, System, seed_columns
 
 __all__ = ["LOEWENHERZ_FORM", "SYSTEMS", "THURY_FORM"]
 

@@ -5,15 +5,14 @@ The tolerances of BS 811 were not found; the limits here are estimated by the fo
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
 
 import numpy as np
 
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_mixed, parse_number, per_inch
-from threadwright.tables.thread import (
+from threadwright.tables.numbers import exact, format_mixed, per_inch
+from threadwright.tables.system import (
     COMMONWEALTH,
     CONTINENT,
     Basic,
@@ -77,8 +76,7 @@ def cycle_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         basis_of_basic="estimated",
     )
     return basic, tuple(
-        replace(
-            row,
+        row.but(
             columns={
                 key: value if row.tolerance_class == "medium" else np.where(every_class, value, np.nan)
                 for key, value in row.columns.items()
@@ -108,7 +106,7 @@ def _entries() -> list[tuple[str, Fraction, int, Basis | None]]:
 def _sizes() -> tuple[Size, ...]:
     sizes = []
     for text, pitch, choice, basis in _entries():
-        major = parse_number(text)
+        major = exact(text)
         name = f"{float(major):.3f}" if "." in text else format_mixed(major)
         aliases = [f"{name} BSC"]
         if name in _THOUSANDTHS:

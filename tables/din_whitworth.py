@@ -12,14 +12,14 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.numbers import (
+    exact,
     format_mixed,
-    parse_number,
     per_inch,
     round_columns,
     round_half_up,
     tpi_text,
 )
-from threadwright.tables.thread import Basic, LimitColumns, Period, Size, Source, System, seed_columns
+from threadwright.tables.system import Basic, LimitColumns, Period, Size, Source, System, seed_columns
 from threadwright.tables.whitworth import WHITWORTH_FORM
 
 __all__ = ["GERMAN_INCH", "SYSTEMS"]
@@ -43,7 +43,7 @@ def _entries() -> list[tuple[Fraction, Fraction, bool]]:
     for group, read in zip(_LIST.split("|"), (True, False), strict=True):
         for entry in group.split():
             size, tpi = entry.split("-")
-            rows.append((parse_number(size.replace("+", " ")), per_inch(tpi), read))
+            rows.append((exact(size), per_inch(tpi), read))
     return sorted(rows)
 
 

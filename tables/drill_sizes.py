@@ -7,7 +7,7 @@ from functools import cache
 from typing import Literal, NamedTuple
 
 from threadwright.tables.numbers import format_decimal, format_mixed
-from threadwright.tables.thread import MM_PER_INCH
+from threadwright.tables.system import MM_PER_INCH
 
 __all__ = ["DRILL_KINDS", "Drill", "DrillKind", "drills"]
 

@@ -9,7 +9,6 @@ Both are equivalents for identification, not sizes of a standard.
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
 
@@ -17,7 +16,7 @@ import numpy as np
 
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     Array,
     Basic,
     Basis,
@@ -173,7 +172,7 @@ def edison_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         columns=_table(system, _SCREW_READ | _SCREW_RECALLED),
         basis="from memory",
     )
-    nut = replace(screw, side="internal", columns=_table(system, _NUT_READ), basis="table")
+    nut = screw.but(side="internal", columns=_table(system, _NUT_READ), basis="table")
     return basic, (screw, nut)
 
 

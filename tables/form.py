@@ -7,11 +7,12 @@ its root. Two flank angles and two truncations fix the rest.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from functools import cached_property
+from typing import Literal, NamedTuple
 
 from threadwright.tables.errors import TableError
+from threadwright.tables.record import Record
 
 __all__ = ["Form", "Truncation", "fundamental_height"]
 
@@ -58,8 +59,7 @@ def fundamental_height(*, flank_angle_load: float, flank_angle_clear: float | No
     return 1.0 / total
 
 
-@dataclass(frozen=True, slots=True)
-class Truncation:
+class Truncation(NamedTuple):
     """What is cut or rounded off one end of the sharp triangle.
 
     Parameters
@@ -74,8 +74,7 @@ class Truncation:
     of_pitch: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Form:
+class Form(Record):
     """The profile of a thread, for a pitch of one.
 
     Parameters
@@ -122,7 +121,20 @@ class Form:
     crest_end: End = "flat"
     root_end: End = "rounded"
 
-    def __post_init__(self) -> None:
+    def __eq__(self, other: object) -> bool:
+        return type(other) is Form and self._proportions == other._proportions
+
+    def __hash__(self) -> int:
+        return hash(self._proportions)
+
+    def __repr__(self) -> str:
+        return f"Form({self.name!r})"
+
+    @property
+    def _proportions(self) -> tuple[object, ...]:
+        return tuple(getattr(self, name) for name in sorted(self._fields))
+
+    def _check(self) -> None:
         if (self.depth is None) == (self.crest is None and self.root is None):
             raise TableError(f"{self.name}: give either the depth or both truncations")
         if (self.crest is None) != (self.root is None):
@@ -134,7 +146,7 @@ class Form:
                 f"{self.name}: the profile reaches beyond the sharp triangle of {self.height:.6f} P"
             )
 
-    @property
+    @cached_property
     def height(self) -> float:
         """Height of the sharp triangle over pitch, H / P. [-]"""
         return fundamental_height(flank_angle_load=self.flank_angle, flank_angle_clear=self.flank_angle_clear)

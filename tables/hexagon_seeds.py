@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
 from threadwright.tables.numbers import format_mixed
-from threadwright.tables.thread import Basis, Source, Unit
+from threadwright.tables.system import Basis, Source, Unit
 
 __all__ = ["HEXAGON_SERIES", "HexagonSeries", "Part", "printed_rows"]
 
@@ -194,7 +194,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         period="Great Britain; cycle trade to about 1970",
         systems=("BSC",),
         unit="in",
-        source=replace(_RECALLED, note="the usual hexagons; the sizes are those of BS 1083"),
+        source=_RECALLED._replace(note="the usual hexagons; the sizes are those of BS 1083"),
         rows=_cycle,
         basis="from memory",
         spanner="BS",

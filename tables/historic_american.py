@@ -17,8 +17,8 @@ from types import MappingProxyType
 
 from threadwright.tables import unified
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_mixed, parse_number, per_inch, tpi_text
-from threadwright.tables.thread import (
+from threadwright.tables.numbers import exact, format_mixed, per_inch, tpi_text
+from threadwright.tables.system import (
     NORTH_AMERICA,
     Basic,
     Basis,
@@ -117,7 +117,7 @@ def _size(entry: str, choice: int, number_size: Callable[[int], Fraction]) -> Si
     if size.startswith("#"):
         name, major = f"No. {size[1:]}", number_size(int(size[1:]))
     else:
-        major = parse_number(size.replace("+", " "))
+        major = exact(size)
         name = format_mixed(major)
     basis: Basis | None = "from memory" if entry.endswith("?") else None
     return Size(name, major, per_inch(tpi), choice, (), basis)

@@ -15,7 +15,7 @@ import numpy as np
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, format_mixed, round_columns, tpi_text
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     NORTH_AMERICA,
     Array,
     Basic,

@@ -17,7 +17,7 @@ import numpy as np
 from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import exact, format_decimal, round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     COMMONWEALTH,
     CONTINENT,
     NORTH_AMERICA,

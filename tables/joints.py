@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
-from threadwright.tables.thread import Source
+from threadwright.tables.system import Source
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

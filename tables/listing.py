@@ -12,7 +12,7 @@ from threadwright.tables.catalogue import candidates
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import format_decimal
 from threadwright.tables.registry import SYSTEMS, find_row, series, system
-from threadwright.tables.thread import LIMIT_QUANTITIES, MM_PER_INCH, LimitColumns, SeriesTable, Unit
+from threadwright.tables.system import LIMIT_QUANTITIES, MM_PER_INCH, LimitColumns, SeriesTable, Unit
 
 __all__ = [
     "LENGTH_PLACES",

@@ -13,7 +13,7 @@ from typing import Literal
 
 from threadwright.tables.errors import MaterialError, TableError
 from threadwright.tables.numbers import shorten
-from threadwright.tables.thread import Source
+from threadwright.tables.system import Source
 
 __all__ = ["MATERIALS", "Kind", "Material", "find_material"]
 

@@ -11,14 +11,14 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import partial
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from threadwright.tables import iso_metric
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import format_decimal, round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     Array,
     Basic,
     DeferredColumns,
@@ -29,6 +29,9 @@ from threadwright.tables.thread import (
     System,
     seed_columns,
 )
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 __all__ = ["MJ_FORM", "ROOT_RADIUS", "SYSTEMS", "mj_rules"]
 

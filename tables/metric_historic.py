@@ -13,14 +13,13 @@ that of SI, which may be up to P/16 deeper than the flat.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import cache, partial
 from types import MappingProxyType
 
 from threadwright.tables import iso_metric
 from threadwright.tables.historic_american import SELLERS_FORM
 from threadwright.tables.numbers import exact, format_decimal
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     Basic,
     Basis,
     LimitColumns,
@@ -36,7 +35,7 @@ from threadwright.tables.thread import (
 
 __all__ = ["OLD_METRIC_FORM", "SYSTEMS", "old_metric_rules"]
 
-OLD_METRIC_FORM = replace(SELLERS_FORM, name="SI 60 deg", root_end="rounded")
+OLD_METRIC_FORM = SELLERS_FORM.but(name="SI 60 deg", root_end="rounded")
 
 # diameter x pitch [mm], groups by choice; "!" ends an entry that was read, the rest is from memory
 _SI_UP_TO_68 = """

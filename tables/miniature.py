@@ -17,7 +17,7 @@ from types import MappingProxyType
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.iso_metric import metric_basic
 from threadwright.tables.numbers import exact, format_decimal, round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     CONTINENT,
     NORTH_AMERICA,
     Array,

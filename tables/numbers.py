@@ -34,11 +34,8 @@ __all__ = [
 ]
 
 _LONGEST = 24  # characters; longer text is not a reading
-_NUMBER = re.compile(
-    r"""(?: (?P<whole>\d+) [ \-]+ )? (?P<num>\d+) \s* / \s* (?P<den>\d+)
-      | (?P<decimal> \d+ (?:\.\d*)? | \.\d+ )""",
-    re.VERBOSE,
-)
+_NUMBER = r"""(?: (?P<whole>\d+) [ \-]+ )? (?P<num>\d+) \s* / \s* (?P<den>\d+)
+      | (?P<decimal> \d+ (?:\.\d*)? | \.\d+ )"""
 _VULGAR = {
     "¼": "1/4",
     "½": "1/2",
@@ -55,14 +52,19 @@ _GUARD = 1e-7  # of one unit in the last place: a tie that binary floats put jus
 
 @lru_cache(maxsize=1024)
 def exact(text: str) -> Fraction:
-    """Read a decimal or a fraction of the tables exactly; most stand in many of them.
+    """Read a decimal, a fraction or a mixed number of the tables exactly; most stand in many of them.
 
     Examples
     --------
-    >>> exact("0.375"), exact("5/16")
-    (Fraction(3, 8), Fraction(5, 16))
+    >>> exact("0.375"), exact("5/16"), exact("1+1/4"), exact("1 1/4")
+    (Fraction(3, 8), Fraction(5, 16), Fraction(5, 4), Fraction(5, 4))
     """
-    return Fraction(text)
+    whole, _, part = text.replace(" ", "+").rpartition("+")
+    top, slash, bottom = part.partition("/")
+    if slash:
+        return Fraction(int(whole or 0) * int(bottom) + int(top), int(bottom))
+    digits, _, decimals = part.partition(".")
+    return Fraction(int(digits + decimals), 10 ** len(decimals))
 
 
 @lru_cache(maxsize=256)
@@ -74,7 +76,8 @@ def per_inch(text: str) -> Fraction:
     >>> per_inch("4.5")
     Fraction(2, 9)
     """
-    return 1 / Fraction(text)
+    tpi = exact(text)
+    return Fraction(tpi.denominator, tpi.numerator)
 
 
 def tpi_text(pitch: Fraction) -> str:
@@ -131,7 +134,7 @@ def parse_number(text: str) -> Fraction:
     for sign, spelled in _VULGAR.items():
         plain = plain.replace(sign, f" {spelled}")
     plain = plain.strip()
-    match = _NUMBER.fullmatch(plain) if len(plain) <= _LONGEST else None
+    match = re.fullmatch(_NUMBER, plain, re.VERBOSE) if len(plain) <= _LONGEST else None
     if match is None or not plain.isascii():
         raise NumberError(f"cannot read {shorten(text)} as a number; write it like '8.5', '5/16' or '1 1/4'")
     if match["decimal"] is not None:

@@ -9,9 +9,9 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from threadwright.tables.din_whitworth import GERMAN_INCH
-from threadwright.tables.numbers import parse_number, round_columns, round_half_up
+from threadwright.tables.numbers import exact, round_columns, round_half_up
 from threadwright.tables.pipe_parallel import pipe_sizes
-from threadwright.tables.thread import Basic, LimitColumns, Period, Size, Source, System, seed_columns
+from threadwright.tables.system import Basic, LimitColumns, Period, Size, Source, System, seed_columns
 from threadwright.tables.whitworth import WHITWORTH_FORM
 
 __all__ = ["SYSTEMS"]
@@ -30,7 +30,7 @@ def _size(name: str, inches: Fraction, tpi: int) -> Size:
         pitch=Fraction(1, tpi),
         aliases=(f"DIN 259 R {name}", f"R {name} DIN259", f"DIN259 R {name}"),
         basis=None if name in _READ else "from memory",
-        nominal=parse_number(name) * GERMAN_INCH,
+        nominal=exact(name) * GERMAN_INCH,
     )
 
 

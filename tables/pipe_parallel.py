@@ -12,8 +12,8 @@ from types import MappingProxyType
 
 import numpy as np
 
-from threadwright.tables.numbers import exact, format_mixed, parse_number, round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.numbers import exact, format_mixed, round_columns
+from threadwright.tables.system import (
     COMMONWEALTH,
     CONTINENT,
     NORTH_AMERICA,
@@ -81,7 +81,7 @@ def _tolerance_columns(system: System) -> tuple[Array, Array, Array]:
     rows = []
     for size in system.sizes:
         minor, fine, coarse = _TOLERANCES[size.pitch.denominator]
-        if parse_number(size.name) > _LAST_SMALL:
+        if exact(size.name) > _LAST_SMALL:
             fine, coarse = _ABOVE_G2
         rows.append((minor, fine, coarse))
     minor_column, fine_column, coarse_column = np.array(rows).T
@@ -162,7 +162,7 @@ def pipe_sizes(aliases: Callable[[str, int], tuple[str, ...]] | None = None) -> 
     for tpi, group in _ISO_228.items():
         for entry in group.split():
             text, major = entry.split(":")
-            inches = parse_number(text.replace("+", " "))
+            inches = exact(text)
             name = format_mixed(inches)
             sizes.append(
                 Size(

@@ -12,9 +12,9 @@ from types import MappingProxyType
 
 import numpy as np
 
-from threadwright.tables.numbers import parse_number, round_columns
+from threadwright.tables.numbers import exact, round_columns
 from threadwright.tables.pipe_parallel import basic_sizes, pipe_sizes
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     COMMONWEALTH,
     CONTINENT,
     NORTH_AMERICA,
@@ -121,7 +121,7 @@ def _turns(side: Side, size: Array) -> Array:
 
 
 def _named(system: System) -> Array:
-    return np.array([float(parse_number(size.name)) for size in system.sizes])
+    return np.array([float(exact(size.name)) for size in system.sizes])
 
 
 def _lengths(system: System) -> TaperLengths:

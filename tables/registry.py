@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from functools import cache, lru_cache
+from typing import TYPE_CHECKING
 
 from threadwright.tables import (
     acme,
@@ -37,7 +37,10 @@ from threadwright.tables import (
 )
 from threadwright.tables.errors import DesignationError, UnknownThreadError
 from threadwright.tables.numbers import shorten
-from threadwright.tables.thread import SeriesTable, Size, System, Thread
+from threadwright.tables.system import SeriesTable, Size, System
+
+if TYPE_CHECKING:
+    from threadwright.tables.thread import Thread
 
 __all__ = ["SYSTEMS", "find_row", "find_thread", "find_thread_and_class", "series", "system"]
 
@@ -211,8 +214,7 @@ def find_thread_and_class(text: str) -> tuple[Thread, str | None]:
     ('M8x1.25', '6g')
     """
     table, row, tolerance_class, left_hand = find_row(text)
-    thread = table.thread(row)
-    return (replace(thread, left_hand=True) if left_hand else thread), tolerance_class
+    return table.thread(row, left_hand=left_hand), tolerance_class
 
 
 def find_row(text: str) -> tuple[SeriesTable, int, str | None, bool]:
@@ -275,7 +277,7 @@ def _unlisted(entry: System, key: str) -> SeriesTable | None:
 
 @lru_cache(maxsize=64)
 def _one_row(entry: System, size: Size) -> SeriesTable:
-    return replace(entry, seeds=lambda: (size,)).build()
+    return entry.but(seeds=lambda: (size,)).build()
 
 
 def _rows(plain: str) -> tuple[tuple[tuple[SeriesTable, int], ...], str | None]:

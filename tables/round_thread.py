@@ -9,7 +9,7 @@ import numpy as np
 
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import exact, round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     CONTINENT,
     Array,
     Basic,

@@ -10,7 +10,7 @@ from typing import Literal
 from threadwright.tables.errors import MaterialError, TableError
 from threadwright.tables.materials import plain_name
 from threadwright.tables.numbers import format_decimal, shorten
-from threadwright.tables.thread import Source
+from threadwright.tables.system import Source
 
 __all__ = ["SCREW_GRADES", "ScrewGrade", "Step", "find_grade"]
 

@@ -7,13 +7,17 @@ distance, pitch and depth staying the same.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from threadwright.tables.errors import TableError
-from threadwright.tables.thread import Array, Basic, Thread
+from threadwright.tables.system import Array, Basic
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+    from threadwright.tables.thread import Thread
 
 __all__ = [
     "Plane",

@@ -18,7 +18,7 @@ from threadwright.tables.errors import DesignationError
 from threadwright.tables.form import Form
 from threadwright.tables.iso_metric import crest_tolerance_external, pitch_tolerance
 from threadwright.tables.numbers import exact, format_decimal, round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     COMMONWEALTH,
     CONTINENT,
     LIMIT_QUANTITIES,

@@ -10,7 +10,7 @@ from functools import cache
 from typing import Literal, NamedTuple
 
 from threadwright.tables.errors import TableError
-from threadwright.tables.thread import Basis, Side, Source
+from threadwright.tables.system import Basis, Side, Source
 
 __all__ = [
     "UNDERCUT_SOURCE",

@@ -39,12 +39,11 @@ from threadwright.tables.numbers import (
     exact,
     format_decimal,
     format_mixed,
-    parse_number,
     per_inch,
     round_columns,
     tpi_text,
 )
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     COMMONWEALTH,
     NORTH_AMERICA,
     Array,
@@ -428,7 +427,7 @@ def _listed(symbol: str, text: str) -> tuple[Size, ...]:
         if size.startswith("#"):
             name, major = f"No. {size[1:]}", number_size(int(size[1:]))
         else:
-            major = parse_number(size.replace("+", " "))
+            major = exact(size)
             name = format_mixed(major)
         sizes.append(_size(symbol, name, major, threads))
     return tuple(sizes)

@@ -16,7 +16,7 @@ from threadwright.tables import unified
 from threadwright.tables.form import Form
 from threadwright.tables.metric_aerospace import MJ_FORM
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     NORTH_AMERICA,
     Array,
     Basic,

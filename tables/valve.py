@@ -13,7 +13,7 @@ import numpy as np
 
 from threadwright.tables.iso_metric import ISO_FORM
 from threadwright.tables.numbers import round_columns
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     Array,
     Basic,
     Basis,

@@ -18,12 +18,11 @@ from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import (
     exact,
     format_mixed,
-    parse_number,
     per_inch,
     round_columns,
     tpi_text,
 )
-from threadwright.tables.thread import (
+from threadwright.tables.system import (
     COMMONWEALTH,
     NORTH_AMERICA,
     Array,
@@ -339,7 +338,7 @@ def _sizes(text: str, symbol: str) -> tuple[Size, ...]:
     for choice, group in enumerate(text.split("|"), start=1):
         for entry in group.split():
             size, tpi = entry.split("-")
-            diameter = parse_number(size.replace("+", " "))
+            diameter = exact(size)
             name = format_mixed(diameter)
             aliases = [f"{name} {symbol}"]
             if "." in tpi:

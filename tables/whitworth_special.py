@@ -6,7 +6,6 @@ All have the profile of BS 84 and round the effective and minor diameters to 0.0
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from types import MappingProxyType
@@ -14,8 +13,8 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables import whitworth
-from threadwright.tables.numbers import format_mixed, parse_number, per_inch
-from threadwright.tables.thread import (
+from threadwright.tables.numbers import exact, format_mixed, per_inch
+from threadwright.tables.system import (
     COMMONWEALTH,
     Basic,
     LimitColumns,
@@ -76,7 +75,7 @@ def objective_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         for end, value in zip(("max", "min"), _RMS_LIMITS["internal"], strict=True)
     }
     columns = LimitColumns(side="external", tolerance_class="", columns=external, basis="from memory")
-    return basic, (columns, replace(columns, side="internal", columns=internal))
+    return basic, (columns, columns.but(side="internal", columns=internal))
 
 
 def _designation(symbol: str, size: Size) -> str:
@@ -87,7 +86,7 @@ def _listed(text: str, symbol: str, other: str) -> tuple[Size, ...]:
     sizes = []
     for entry in text.split():
         diameter, tpi = entry.split("-")
-        major = parse_number(diameter.replace("+", " "))
+        major = exact(diameter)
         name = format_mixed(major)
         aliases = (f"{name} {symbol}", f"{symbol} {name}", f"{other} {name}")
         sizes.append(Size(name, major, per_inch(tpi), aliases=aliases))

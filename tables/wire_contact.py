@@ -11,7 +11,7 @@ import math
 import numpy as np
 
 from threadwright.tables.errors import TableError
-from threadwright.tables.thread import Array
+from threadwright.tables.system import Array
 
 __all__ = [
     "contact_best_wire",

@@ -12,7 +12,7 @@ import numpy as np
 
 from threadwright.tables.errors import TableError
 from threadwright.tables.form import Form
-from threadwright.tables.thread import Array
+from threadwright.tables.system import Array
 from threadwright.tables.wire_contact import contact_correction, lead_angle
 
 __all__ = ["WireConstants", "lead_correction", "size_over_wires", "wire_constants", "wire_correction"]

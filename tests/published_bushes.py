@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -70,7 +70,7 @@ def outer_thread(row: Published) -> Thread:
         size, tpi = row.outer.removesuffix(" UNS").split("-")
         major = Fraction(Decimal(size)) if size.startswith(".") else Fraction(size)
         special = Size(size, major, Fraction(1, int(tpi)))
-        return replace(system("UNS"), seeds=lambda: (special,)).build().thread(0)
+        return system("UNS").but(seeds=lambda: (special,)).build().thread(0)
     return find_thread(row.outer)
 
 

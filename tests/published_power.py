@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -56,7 +55,7 @@ def _trapezoidal_class(row: FormulaRow) -> list[Answer]:
 def _trapezoidal_unlisted(row: FormulaRow) -> list[Answer]:
     """A size outside ISO 2902, put together as a system of its own."""
     size = Size(row.given["d"], Fraction(row.given["d"]), Fraction(row.given["P"]))
-    thread = replace(system("Tr"), seeds=lambda: (size,)).build().thread(0)
+    thread = system("Tr").but(seeds=lambda: (size,)).build().thread(0)
     return [(getattr(thread.limits("external", row.given["class"]), row.quantity), "mm")]
 
 

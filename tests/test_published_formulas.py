@@ -6,7 +6,6 @@ import ast
 import operator
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -188,7 +187,7 @@ def _unified_example(row: FormulaRow) -> list[Answer]:
         }[row.quantity]()
         return [(float(step[0]), "in")]
     special = Size("19/64", Fraction(19, 64), Fraction(1, 36))
-    thread = replace(system("UNS"), seeds=lambda: (special,)).build().thread(0)
+    thread = system("UNS").but(seeds=lambda: (special,)).build().thread(0)
     if row.quantity == "major_basic":
         return [(thread.major_basic, "in")]
     side = "external" if name.endswith("A") else "internal"

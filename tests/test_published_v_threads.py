@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -25,7 +24,7 @@ NOT_HELD = {
 
 def _special_mj(side: str, tolerance_class: str) -> Limits:
     size = Size("MJ6.5", Fraction("6.5"), Fraction(1))
-    thread = replace(system("MJ"), seeds=lambda: (size,)).build().thread(0)
+    thread = system("MJ").but(seeds=lambda: (size,)).build().thread(0)
     assert "MJ6.5x1" == thread.designation
     return thread.limits(side, tolerance_class)  # type: ignore[arg-type]
 

@@ -1,6 +1,5 @@
 """Unified threads against an exact 40-digit route, the worked examples in print, and the laws of the form."""
 
-from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal, localcontext
 from fractions import Fraction
 
@@ -103,7 +102,7 @@ def has_class(symbol, size, name):
 def special(symbol, name, major, tpi):
     """The table of one special size under the rules of a series."""
     size = Size(name, Fraction(major), Fraction(1, tpi))
-    return replace(system(symbol), seeds=lambda: (size,)).build().thread(0)
+    return system(symbol).but(seeds=lambda: (size,)).build().thread(0)
 
 
 @pytest.mark.parametrize("symbol", SYMBOLS)
