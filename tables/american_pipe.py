@@ -21,6 +21,7 @@ from threadwright.tables.numbers import (
     float_column,
     format_decimal,
     format_mixed,
+    round_all,
     round_columns,
     tpi_text,
 )
@@ -159,7 +160,7 @@ def _taper_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         LimitColumns(
             side=side,
             tolerance_class="",
-            columns={key: round_columns(value, 5) for key, value in (pitch_diameter | metal[side]).items()},
+            columns=round_all(pitch_diameter | metal[side], 5),
         )
         for side in BOTH_SIDES
     )

@@ -12,7 +12,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import exact, round_columns
+from threadwright.tables.numbers import exact, round_all, round_columns
 from threadwright.tables.system import (
     COMMONWEALTH,
     Array,
@@ -80,7 +80,7 @@ def _external(name: str, basic: Basic, gap: Array, tolerances: tuple[Array, Arra
     return LimitColumns(
         side="external",
         tolerance_class=name,
-        columns={key: round_columns(value, _PLACES) for key, value in columns.items()},
+        columns=round_all(columns, _PLACES),
     )
 
 
@@ -116,7 +116,7 @@ def ba_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         LimitColumns(
             side="internal",
             tolerance_class="normal",
-            columns={key: round_columns(value, _PLACES) for key, value in nut.items()},
+            columns=round_all(nut, _PLACES),
         ),
     )
 

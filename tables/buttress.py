@@ -12,7 +12,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import exact, format_mixed, per_inch, round_columns
+from threadwright.tables.numbers import exact, format_mixed, per_inch, round_all, round_columns
 from threadwright.tables.system import (
     CONTINENT,
     NORTH_AMERICA,
@@ -23,7 +23,7 @@ from threadwright.tables.system import (
     Size,
     Source,
     System,
-    fine_first,
+    in_order,
     seed_columns,
 )
 from threadwright.tables.trapezoidal import metric_designation, metric_plan, more_starts
@@ -163,13 +163,13 @@ def _american_limits(system: System, basic: Basic, name: str) -> tuple[LimitColu
         LimitColumns(
             side="external",
             tolerance_class=name,
-            columns={key: round_columns(value, _PLACES["in"]) for key, value in screw.items()},
+            columns=round_all(screw, _PLACES["in"]),
             basis="from memory",
         ),
         LimitColumns(
             side="internal",
             tolerance_class=name,
-            columns={key: round_columns(value, _PLACES["in"]) for key, value in nut.items()},
+            columns=round_all(nut, _PLACES["in"]),
             basis="computed" if name == "2" else "from memory",
         ),
     )
@@ -217,7 +217,7 @@ def _american_sizes() -> tuple[Size, ...]:
         for text in diameters.split("|"):
             major = exact(text)
             sizes += [Size(format_mixed(major), major, per_inch(tpi)) for tpi in counts.split(",")]
-    return tuple(sorted(sizes, key=fine_first))
+    return in_order(sizes)
 
 
 SYSTEMS = (

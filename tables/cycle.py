@@ -22,7 +22,7 @@ from threadwright.tables.system import (
     Size,
     Source,
     System,
-    fine_first,
+    in_order,
     seed_columns,
 )
 from threadwright.tables.whitworth import inch_basic, inch_designation, limits_from_tolerance_unit
@@ -117,7 +117,7 @@ def _sizes() -> tuple[Size, ...]:
         if entry in _GERMAN:
             aliases.append(f"FG {_GERMAN[entry]}")
         sizes.append(Size(name, major, pitch, choice, tuple(aliases), basis))
-    return tuple(sorted(sizes, key=fine_first))
+    return in_order(sizes)
 
 
 SYSTEMS = (

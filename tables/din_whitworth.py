@@ -44,7 +44,7 @@ def _entries() -> list[tuple[Fraction, Fraction, bool]]:
         for entry in group.split():
             size, tpi = entry.split("-")
             rows.append((exact(size), per_inch(tpi), read))
-    return sorted(rows)
+    return sorted(rows, key=lambda row: float(row[0]))
 
 
 def _sizes() -> tuple[Size, ...]:

@@ -28,7 +28,7 @@ from threadwright.tables.system import (
     Size,
     Source,
     System,
-    fine_first,
+    in_order,
     seed_columns,
 )
 from threadwright.tables.whitworth import inch_basic, inch_designation
@@ -140,7 +140,7 @@ def _sizes(
         for choice, group in enumerate(text.split("|"), start=1)
         for entry in group.split()
     ]
-    return tuple(_with_aliases(size, symbol) for size in sorted(sizes, key=fine_first))
+    return tuple(_with_aliases(size, symbol) for size in in_order(sizes))
 
 
 def _machine_screws() -> tuple[Size, ...]:

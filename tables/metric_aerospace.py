@@ -17,7 +17,7 @@ import numpy as np
 
 from threadwright.tables import iso_metric
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_decimal, round_columns
+from threadwright.tables.numbers import format_decimal, round_all
 from threadwright.tables.system import (
     Array,
     Basic,
@@ -93,7 +93,7 @@ def _nut(grade: int, held: NDArray[np.bool_], nominal: Array, pitch: Array) -> d
 
 
 def _rounded(columns: dict[str, Array]) -> dict[str, Array]:
-    return {key: round_columns(value, 3) for key, value in columns.items()}
+    return round_all(columns, 3)
 
 
 def _designation(size: Size) -> str:

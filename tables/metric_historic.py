@@ -28,8 +28,8 @@ from threadwright.tables.system import (
     Size,
     Source,
     System,
-    coarse_first,
     fine_first,
+    in_order,
     seed_columns,
 )
 
@@ -80,7 +80,7 @@ def _sizes(text: str, suffix: str) -> tuple[Size, ...]:
             if (float(diameter), float(pitch)) not in of_iso:
                 aliases.append(f"M{diameter}x{pitch}")
             sizes.append(Size(f"M{diameter}", exact(diameter), exact(pitch), choice, tuple(aliases), basis))
-    return tuple(sorted(sizes, key=coarse_first))
+    return in_order(sizes, coarse_first=True)
 
 
 def _designation(suffix: str, size: Size) -> str:

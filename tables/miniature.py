@@ -16,7 +16,7 @@ from types import MappingProxyType
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.iso_metric import metric_basic
-from threadwright.tables.numbers import exact, format_decimal, round_columns
+from threadwright.tables.numbers import exact, format_decimal, round_all
 from threadwright.tables.system import (
     CONTINENT,
     NORTH_AMERICA,
@@ -27,7 +27,7 @@ from threadwright.tables.system import (
     Size,
     Source,
     System,
-    fine_first,
+    in_order,
     seed_columns,
 )
 
@@ -99,12 +99,12 @@ def unm_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         LimitColumns(
             side="external",
             tolerance_class="",
-            columns={key: round_columns(value, 3) for key, value in screw.items()},
+            columns=round_all(screw, 3),
         ),
         LimitColumns(
             side="internal",
             tolerance_class="",
-            columns={key: round_columns(value, 3) for key, value in nut.items()},
+            columns=round_all(nut, 3),
         ),
     )
 
@@ -123,7 +123,7 @@ def _sizes(alias: str) -> tuple[Size, ...]:
         for entry in group.split():
             diameter, pitch = entry.split("x")
             sizes.append(Size(diameter, exact(diameter), exact(pitch), choice, (alias.format(diameter),)))
-    return tuple(sorted(sizes, key=fine_first))
+    return in_order(sizes)
 
 
 SYSTEMS = (

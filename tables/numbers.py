@@ -16,7 +16,7 @@ import numpy as np
 from threadwright.tables.errors import NumberError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from numpy.typing import NDArray
 
@@ -27,6 +27,7 @@ __all__ = [
     "format_mixed",
     "parse_number",
     "per_inch",
+    "round_all",
     "round_columns",
     "round_half_up",
     "shorten",
@@ -94,14 +95,17 @@ def tpi_text(pitch: Fraction) -> str:
 
 
 def float_column(values: Iterable[Fraction]) -> NDArray[np.float64]:
-    """Exact numbers as a column, each the nearest float.
+    """Exact numbers as a column, each the nearest float; a number that stands there often is worked out once.
 
     Examples
     --------
     >>> float_column([Fraction(1, 8), Fraction(3)])
     array([0.125, 3.   ])
     """
-    return np.array([value.numerator / value.denominator for value in values], dtype=np.float64)
+    column = list(values)
+    once = {id(value): value for value in column}
+    floats = {at: value.numerator / value.denominator for at, value in once.items()}
+    return np.array([floats[id(value)] for value in column], dtype=np.float64)
 
 
 @lru_cache(maxsize=1024)
@@ -174,7 +178,7 @@ def format_decimal(value: Fraction | float, places: int = 10) -> str:
     >>> format_decimal(Fraction(5, 4)), format_decimal(0.00001), format_decimal(12.0)
     ('1.25', '0.00001', '12')
     """
-    number = value.numerator / value.denominator if isinstance(value, Fraction) else float(value)
+    number = value if isinstance(value, float) else value.numerator / value.denominator
     text = f"{number:.{places}f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
 
@@ -212,6 +216,23 @@ def round_columns(values: NDArray[np.float64], places: int) -> NDArray[np.float6
     >>> round_columns(np.array([0.12345, 2.675, -0.5]), 2)
     array([ 0.12,  2.68, -0.5 ])
     """
-    scale = 10.0**places
-    rounded = np.copysign(np.floor(np.abs(values) * scale + 0.5 + _GUARD), values) / scale
-    return np.asarray(rounded, dtype=np.float64)
+    rounded = np.array(values, dtype=np.float64)
+    np.abs(rounded, out=rounded)
+    rounded *= 10.0**places
+    rounded += 0.5
+    rounded += _GUARD
+    np.floor(rounded, out=rounded)
+    np.copysign(rounded, values, out=rounded)
+    rounded /= 10.0**places
+    return rounded
+
+
+def round_all(columns: Mapping[str, NDArray[np.float64]], places: int) -> dict[str, NDArray[np.float64]]:
+    """Round columns of one length with :func:`round_columns`, all at once.
+
+    Examples
+    --------
+    >>> round_all({"major_max": np.array([0.12345]), "major_min": np.array([0.1])}, 4)
+    {'major_max': array([0.1235]), 'major_min': array([0.1])}
+    """
+    return dict(zip(columns, round_columns(np.array(list(columns.values())), places), strict=True))

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from threadwright.tables.numbers import exact, format_mixed, round_columns
+from threadwright.tables.numbers import exact, format_mixed, round_all, round_columns
 from threadwright.tables.system import (
     COMMONWEALTH,
     CONTINENT,
@@ -99,7 +99,7 @@ def _external(name: str, basic: Basic, on_major: Array, on_pitch_diameter: Array
     return LimitColumns(
         side="external",
         tolerance_class=name,
-        columns={key: round_columns(value, _PLACES) for key, value in columns.items()},
+        columns=round_all(columns, _PLACES),
         basis="table",
         basis_of=MappingProxyType(
             {"major_max": "computed", "pitch_diameter_max": "computed", "minor_max": "computed"}
@@ -118,7 +118,7 @@ def _internal(basic: Basic, on_pitch_diameter: Array, on_minor: Array) -> LimitC
     return LimitColumns(
         side="internal",
         tolerance_class="",
-        columns={key: round_columns(value, _PLACES) for key, value in columns.items()},
+        columns=round_all(columns, _PLACES),
         basis="table",
         basis_of=MappingProxyType(
             {"major_min": "computed", "pitch_diameter_min": "computed", "minor_min": "computed"}

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from threadwright.tables.numbers import exact, round_columns
+from threadwright.tables.numbers import exact, round_all, round_columns
 from threadwright.tables.pipe_parallel import basic_sizes, pipe_sizes
 from threadwright.tables.system import (
     COMMONWEALTH,
@@ -153,7 +153,7 @@ def _rules(side: Side, system: System) -> tuple[Basic, tuple[LimitColumns, ...]]
         LimitColumns(
             side=side,
             tolerance_class="",
-            columns={key: round_columns(value, _PLACES) for key, value in columns.items()},
+            columns=round_all(columns, _PLACES),
             basis="from memory",
         ),
     )

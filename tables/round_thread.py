@@ -8,7 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import exact, round_columns
+from threadwright.tables.numbers import exact, round_all, round_columns
 from threadwright.tables.system import (
     CONTINENT,
     Array,
@@ -55,7 +55,7 @@ def _columns(side: str, columns: dict[str, Array]) -> LimitColumns:
     return LimitColumns(
         side="external" if side == "external" else "internal",
         tolerance_class="7h" if side == "external" else "7H",
-        columns={name: round_columns(value, _PLACES) for name, value in columns.items()},
+        columns=round_all(columns, _PLACES),
         basis="estimated",
     )
 

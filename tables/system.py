@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
@@ -52,8 +52,8 @@ __all__ = [
     "System",
     "TaperLengths",
     "Unit",
-    "coarse_first",
     "fine_first",
+    "in_order",
     "seed_columns",
     "tpi_column",
 ]
@@ -191,15 +191,16 @@ class System(Record):
 
 
 def fine_first(size: Size) -> tuple[float, float]:
-    """Sorts sizes by diameter, the finest pitch of one diameter first."""
+    """Diameter and pitch of a size as floats: the same for the same thread."""
     major, pitch = size.major, size.pitch
     return major.numerator / major.denominator, pitch.numerator / pitch.denominator
 
 
-def coarse_first(size: Size) -> tuple[float, float]:
-    """Sorts sizes by diameter, the coarsest pitch of one diameter first."""
-    major, pitch = fine_first(size)
-    return major, -pitch
+def in_order(sizes: Sequence[Size], *, coarse_first: bool = False) -> tuple[Size, ...]:
+    """Sizes by diameter, the finest pitch of one diameter first, or the coarsest."""
+    major, pitch = float_column(size.major for size in sizes), float_column(size.pitch for size in sizes)
+    order = np.lexsort((-pitch if coarse_first else pitch, major))
+    return tuple(sizes[row] for row in order.tolist())
 
 
 def tpi_column(system: System) -> Array:
@@ -215,7 +216,7 @@ _KEPT = 128  # systems whose seeds stay at hand: all that are registered, and so
 def _seeded(system: System) -> tuple[tuple[Size, ...], Array, Array]:
     """The checked seeds, and their major diameters and pitches as columns, as they stand in the list."""
     sizes = system.seeds()
-    major, pitch = (float_column(getattr(size, name) for size in sizes) for name in ("major", "pitch"))
+    major, pitch = float_column(size.major for size in sizes), float_column(size.pitch for size in sizes)
     inch = float(system.inch) if system.unit == "mm" and system.tpi_pitch else 1.0
     for row in np.flatnonzero(~((pitch > 0) & (pitch * inch < major))):
         size = sizes[row]

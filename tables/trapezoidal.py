@@ -17,7 +17,7 @@ import numpy as np
 from threadwright.tables.errors import DesignationError
 from threadwright.tables.form import Form
 from threadwright.tables.iso_metric import crest_tolerance_external, pitch_tolerance
-from threadwright.tables.numbers import exact, format_decimal, round_columns
+from threadwright.tables.numbers import exact, format_decimal, round_all, round_columns
 from threadwright.tables.system import (
     COMMONWEALTH,
     CONTINENT,
@@ -193,7 +193,7 @@ def _limits(
 
 
 def _rounded(**columns: Array) -> dict[str, Array]:
-    return {key: round_columns(value, _PLACES) for key, value in columns.items()}
+    return round_all(columns, _PLACES)
 
 
 def _external(system: System, grade: int, position: str, basic: Basic) -> dict[str, Array]:

@@ -40,6 +40,7 @@ from threadwright.tables.numbers import (
     format_decimal,
     format_mixed,
     per_inch,
+    round_all,
     round_columns,
     tpi_text,
 )
@@ -56,7 +57,7 @@ from threadwright.tables.system import (
     Size,
     Source,
     System,
-    coarse_first,
+    in_order,
     seed_columns,
     tpi_column,
 )
@@ -336,7 +337,7 @@ def _external(name: str, diameter: Array, tpi: Array, engagement: Array) -> dict
         "minor_max": major_max - round_columns(_UNR_ROOT * pitch, 6),
         "minor_flat_max": major_max - round_columns(_MINOR * pitch, 6),
     }
-    return {key: round_columns(value, 4) for key, value in columns.items()}
+    return round_all(columns, 4)
 
 
 def _internal(name: str, diameter: Array, tpi: Array, engagement: Array) -> dict[str, Array]:
@@ -449,7 +450,7 @@ def _constant_pitch() -> tuple[Size, ...]:
         named = [(f"No. {number}", number_size(number)) for number in numbers]
         named += [_sixteenths(at) for start, stop, step in runs for at in range(start, stop + 1, step)]
         sizes += [_size("UN", *entry, str(tpi)) for entry in named if (entry[0], tpi) not in taken]
-    return tuple(sorted(sizes, key=coarse_first))
+    return in_order(sizes, coarse_first=True)
 
 
 _PERIODS = (

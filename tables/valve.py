@@ -22,7 +22,7 @@ from threadwright.tables.system import (
     Size,
     Source,
     System,
-    fine_first,
+    in_order,
     seed_columns,
 )
 
@@ -94,7 +94,7 @@ def _sizes() -> tuple[Size, ...]:
                     tpi=tpi,
                 )
             )
-    return tuple(sorted(sizes, key=fine_first))
+    return in_order(sizes)
 
 
 def _designation(size: Size) -> str:

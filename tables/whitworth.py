@@ -15,13 +15,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import (
-    exact,
-    format_mixed,
-    per_inch,
-    round_columns,
-    tpi_text,
-)
+from threadwright.tables.numbers import exact, format_mixed, per_inch, round_all, round_columns, tpi_text
 from threadwright.tables.system import (
     COMMONWEALTH,
     NORTH_AMERICA,
@@ -34,7 +28,7 @@ from threadwright.tables.system import (
     Size,
     Source,
     System,
-    fine_first,
+    in_order,
     seed_columns,
 )
 
@@ -181,7 +175,7 @@ def _columns(
     return LimitColumns(
         side=side,
         tolerance_class=name,
-        columns={key: round_columns(value, _PLACES) for key, value in limits.items()},
+        columns=round_all(limits, _PLACES),
         basis=basis,
         basis_of=MappingProxyType(dict(basis_of)),
     )
@@ -348,7 +342,7 @@ def _sizes(text: str, symbol: str) -> tuple[Size, ...]:
             sizes.append(
                 Size(name, diameter, per_inch(tpi), min(choice, 3), tuple(aliases), basis, since=since)
             )
-    return tuple(sorted(sizes, key=fine_first))
+    return in_order(sizes)
 
 
 _TOLERANCES = "tolerance formulas read in quotation only; engagement L = D and allowance 0.3 T from memory"

@@ -24,6 +24,7 @@ from threadwright.tables.system import (
     Source,
     System,
     fine_first,
+    in_order,
     seed_columns,
 )
 from threadwright.tables.whitworth import (
@@ -90,7 +91,7 @@ def _listed(text: str, symbol: str, other: str) -> tuple[Size, ...]:
         name = format_mixed(major)
         aliases = (f"{name} {symbol}", f"{symbol} {name}", f"{other} {name}")
         sizes.append(Size(name, major, per_inch(tpi), aliases=aliases))
-    return tuple(sorted(sizes, key=fine_first))
+    return in_order(sizes)
 
 
 def _constant_pitch_sizes() -> tuple[Size, ...]:
