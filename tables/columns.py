@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import numpy as np
 
 from threadwright.tables.errors import TableError
+from threadwright.tables.numbers import round_columns
 from threadwright.tables.record import Record
 
 __all__ = [
@@ -23,6 +24,7 @@ __all__ = [
     "Side",
     "TaperLengths",
     "Unit",
+    "rounded_basic",
 ]
 
 if TYPE_CHECKING:
@@ -63,6 +65,17 @@ class Basic(NamedTuple):
     major: Array
     pitch_diameter: Array
     minor: Array
+
+
+def rounded_basic(major: Array, pitch_diameter: Array, minor: Array, places: int) -> Basic:
+    """Basic sizes, each rounded once half up.
+
+    Examples
+    --------
+    >>> rounded_basic(np.array([8.0]), np.array([7.18810]), np.array([6.64683]), 3).minor
+    array([6.647])
+    """
+    return Basic(*round_columns(np.array([major, pitch_diameter, minor]), places))
 
 
 class DeferredColumns(Mapping[str, Array]):

@@ -1,21 +1,22 @@
-"""ISO metric threads: profile of ISO 68-1, sizes of ISO 261, tolerances of ISO 965-1.
-
-The recipe of ISO 965-1 is: compute the grade 6 tolerance, snap it to the R40 series of preferred
-numbers, multiply *that* by the factor of the wanted grade, snap again, print as whole micrometres,
-half to even. Where the standard's tables were smoothed by hand the exceptions are listed here.
-"""
+"""ISO metric threads: profile of ISO 68-1, sizes of ISO 261, limits by the tolerances of ISO 965-1."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
-from functools import partial
+from functools import cache, partial
 from types import MappingProxyType
+from typing import NamedTuple
 
 import numpy as np
 
-from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form, Truncation
+from threadwright.tables.iso_965 import (
+    crest_tolerance_external,
+    crest_tolerance_internal,
+    fundamental_deviation,
+    pitch_tolerance,
+)
 from threadwright.tables.numbers import exact, format_decimal, round_columns
 from threadwright.tables.system import (
     COMMONWEALTH,
@@ -30,6 +31,7 @@ from threadwright.tables.system import (
     Size,
     Source,
     System,
+    rounded_basic,
     seed_columns,
 )
 
@@ -71,254 +73,39 @@ _ISO_261 = """
 260(2),270(3),280(1),290(3),300(2):-|8,6,4 255(3),265(3),275(3),285(3),295(3):-|6,4
 """
 
-_RANGES = np.array([0.99, 1.4, 2.8, 5.6, 11.2, 22.4, 45.0, 90.0, 180.0, 355.0])
-# fmt: off
-_R40 = np.array([
-    1, 1.06, 1.12, 1.18, 1.25, 1.32, 1.4, 1.5, 1.6, 1.7, 1.8, 1.9, 2, 2.12, 2.24, 2.36, 2.5, 2.65, 2.8, 3,
-    3.15, 3.35, 3.55, 3.75, 4, 4.25, 4.5, 4.75, 5, 5.3, 5.6, 6, 6.3, 6.7, 7.1, 7.5, 8, 8.5, 9, 9.5, 10,
-])
-# fmt: on
-_GRADE_FACTOR = {3: 0.5, 4: 0.63, 5: 0.8, 6: 1.0, 7: 1.25, 8: 1.6, 9: 2.0}
-_NUT_FACTOR = {4: 0.85, 5: 1.06, 6: 1.32, 7: 1.7, 8: 2.12}
 
-# Cells of the ISO 965-1 tables that differ from the recipe; keys are the upper limit of the diameter
-# range (0: any) and the pitch, values are micrometres.
-_TD_TABLE = {6: {4.0: 475.0}, 8: {8.0: 1180.0}}
-_TD1_TABLE = {6: {0.5: 140.0, 2.5: 450.0}, 4: {0.25: 45.0}, 5: {0.25: 56.0}}
-_TD2_BASE = {(5.6, 0.5): 75.0, (90.0, 5.0): 250.0, (355.0, 3.0): 250.0, (355.0, 4.0): 280.0}
-_BOLT_TABLE = {5: {(22.4, 2.5): 132.0, (45.0, 2.0): 132.0}}
-_NUT_TABLE = {
-    4: {(22.4, 2.0): 132.0, (90.0, 1.5): 132.0},
-    6: {(11.2, 1.5): 180.0, (22.4, 1.25): 180.0, (22.4, 1.5): 190.0},
-}
-_DEVIATION_TABLE = {
-    "g": {0.75: 22.0, 8.0: 100.0},
-    "e": {0.5: 50.0, 0.6: 53.0, 0.75: 56.0},
-}
-# ISO 965-1 position f follows no rule; read from DIN 13-14 / ISO 965-1 as reproduced.
-_DEVIATION_F = dict(
-    zip(
-        [0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 1, 1.25, 1.5, 1.75, 2, 2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 8],
-        [34.0, 34, 35, 36, 36, 38, 38, 38, 40, 42, 45, 48, 52, 58, 63, 70, 75, 80, 85, 90, 95, 118],
-        strict=True,
+class _Amounts(NamedTuple):
+    """Deviations and tolerances of one list of sizes, each worked out once. [mm]"""
+
+    deviation: Callable[[str], Array]
+    crest: Callable[[Side, int], Array]
+    middle: Callable[[Side, int], Array]
+
+
+def _amounts(nominal: Array, pitch: Array) -> _Amounts:
+    crests = {"external": crest_tolerance_external, "internal": crest_tolerance_internal}
+    return _Amounts(
+        cache(lambda letter: fundamental_deviation(letter, pitch) / 1000),
+        cache(lambda side, grade: crests[side](grade, pitch) / 1000),
+        cache(lambda side, grade: pitch_tolerance(side, grade, nominal, pitch) / 1000),
     )
-)
-
-
-def _snap(values: Array) -> Array:
-    """Nearest R40 number, ties upward."""
-    decade = 10.0 ** np.floor(np.log10(values) + 1e-12)
-    mantissa = values / decade
-    above = np.clip(np.searchsorted(_R40, mantissa), 1, len(_R40) - 1)
-    low, high = _R40[above - 1], _R40[above]
-    return np.asarray(np.where(mantissa - low < (high - mantissa) - 1e-9, low, high) * decade)
-
-
-def _micrometres(values: Array) -> Array:
-    """Whole micrometres, half to even, of R40 numbers."""
-    return np.asarray(np.rint(np.round(values, 6)))
-
-
-def _replace(values: Array, pitch: Array, table: dict[float, float]) -> Array:
-    for at, value in table.items():
-        values = np.where(pitch == at, value, values)
-    return values
-
-
-def _replace_cells(
-    values: Array, upper: Array, pitch: Array, cells: dict[tuple[float, float], float]
-) -> Array:
-    for (top, at), value in cells.items():
-        values = np.where((upper == top) & (pitch == at), value, values)
-    return values
-
-
-def _check(what: str, value: str | int, known: str | tuple[int, ...]) -> None:
-    if value not in tuple(known):
-        choices = ", ".join(str(choice) for choice in known)
-        raise UnknownThreadError(f"{what}: ISO 965-1 has no {value!r} here; write one of {choices}")
-
-
-def fundamental_deviation(position: str, pitch: Array) -> Array:
-    """Amount of the fundamental deviation, es of the screw (e f g h) or EI of the nut (G H).
-
-    Parameters
-    ----------
-    position : {"e", "f", "g", "h", "G", "H"}
-    pitch : array (n,)
-        Pitch, P. [mm]
-
-    Returns
-    -------
-    array (n,)
-        Distance from basic into the material's clear side; NaN where ISO 965-1 gives none. [um]
-
-    Raises
-    ------
-    UnknownThreadError
-        If there is no such position.
-
-    References
-    ----------
-    ISO 965-1:1998 clause 13 and Table 1.
-
-    Examples
-    --------
-    >>> fundamental_deviation("g", np.array([1.25, 0.75]))
-    array([28., 22.])
-    """
-    _check("tolerance position", position, "efghGH")
-    letter = position.lower()
-    if letter == "h":
-        return np.zeros_like(pitch)
-    if letter == "f":
-        return np.array([_DEVIATION_F.get(float(p), np.nan) for p in pitch])
-    base, least = {"e": (50.0, 0.5), "g": (15.0, 0.0)}[letter]
-    values = _replace(_micrometres(_snap(base + 11.0 * pitch)), pitch, _DEVIATION_TABLE[letter])
-    return np.where(pitch >= least, values, np.nan)
-
-
-def crest_tolerance_external(grade: int, pitch: Array) -> Array:
-    """Tolerance of the external major diameter, Td, by grade (4, 6, 8). [um]
-
-    Parameters
-    ----------
-    grade : {4, 6, 8}
-    pitch : array (n,)
-        Pitch, P. [mm]
-
-    Returns
-    -------
-    array (n,)
-        Td; NaN where the table is blank. [um]
-
-    Raises
-    ------
-    UnknownThreadError
-        If there is no such grade.
-
-    References
-    ----------
-    ISO 965-1:1998 Table 4: Td(6) = 180 P^(2/3) - 3.15 / sqrt(P).
-
-    Examples
-    --------
-    >>> crest_tolerance_external(6, np.array([1.25, 4.0]))
-    array([212., 475.])
-    """
-    _check("grade of the major diameter", grade, (4, 6, 8))
-    base = _snap(180.0 * pitch ** (2 / 3) - 3.15 / np.sqrt(pitch))
-    base = _replace(base, pitch, _TD_TABLE[6])
-    values = base if grade == 6 else _snap(base * _GRADE_FACTOR[grade])
-    values = _replace(values, pitch, _TD_TABLE.get(grade, {}))
-    return np.where((grade < 8) | (pitch >= 0.8), _micrometres(values), np.nan)
-
-
-def crest_tolerance_internal(grade: int, pitch: Array) -> Array:
-    """Tolerance of the internal minor diameter, TD1, by grade (4 to 8). [um]
-
-    Parameters
-    ----------
-    grade : {4, 5, 6, 7, 8}
-    pitch : array (n,)
-        Pitch, P. [mm]
-
-    Returns
-    -------
-    array (n,)
-        TD1; NaN where the table is blank. [um]
-
-    Raises
-    ------
-    UnknownThreadError
-        If there is no such grade.
-
-    References
-    ----------
-    ISO 965-1:1998 Table 3: 433 P - 190 P^1.22 up to 0.8 mm, 230 P^0.7 from 1 mm.
-
-    Examples
-    --------
-    >>> crest_tolerance_internal(6, np.array([0.5, 1.25, 0.2]))
-    array([140., 265.,  nan])
-    """
-    _check("grade of the minor diameter", grade, (4, 5, 6, 7, 8))
-    raw = np.where(pitch < 0.9, 433.0 * pitch - 190.0 * pitch**1.22, 230.0 * pitch**0.7)
-    base = _replace(_snap(raw), pitch, _TD1_TABLE[6])
-    values = base if grade == 6 else _snap(base * _GRADE_FACTOR[grade])
-    values = _replace(values, pitch, _TD1_TABLE.get(grade, {}))
-    least = {4: 0.0, 5: 0.25, 6: 0.3, 7: 0.5, 8: 0.8}[grade]
-    return np.where(pitch >= least, _micrometres(values), np.nan)
-
-
-def _range_top(diameter: Array) -> Array:
-    return _RANGES[np.clip(np.searchsorted(_RANGES, diameter), 1, len(_RANGES) - 1)]
-
-
-def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array, *, coarsest: float = 8.0) -> Array:
-    """Tolerance of the pitch diameter, Td2 or TD2.
-
-    Parameters
-    ----------
-    side : {"external", "internal"}
-    grade : int
-        3 to 9 external, 4 to 8 internal.
-    diameter, pitch : array (n,)
-        Nominal diameter and pitch; 0.99 to 355 and 0.2 to ``coarsest``. [mm]
-    coarsest : float
-        Greatest pitch of the table; ISO 2903 carries the same formula on. [mm]
-
-    Returns
-    -------
-    array (n,)
-        The tolerance; NaN where the table is blank. [um]
-
-    Raises
-    ------
-    UnknownThreadError
-        If the side has no such grade.
-
-    References
-    ----------
-    ISO 965-1:1998 Tables 5 and 6: Td2(6) = 90 P^0.4 d^0.1, d the geometric mean of the range.
-    TD2(8) of M24 to M45 by 2: two transcriptions print 335 and 355; the factors give 355.
-
-    Examples
-    --------
-    >>> pitch_tolerance("external", 6, np.array([8.0, 30.0]), np.array([1.25, 3.5]))
-    array([118., 212.])
-    """
-    _check("grade of the pitch diameter", grade, tuple(_GRADE_FACTOR if side == "external" else _NUT_FACTOR))
-    top = _range_top(diameter)
-    mean = np.sqrt(top * _RANGES[np.searchsorted(_RANGES, top) - 1])
-    base = _replace_cells(_snap(90.0 * pitch**0.4 * mean**0.1), top, pitch, _TD2_BASE)
-    fine = (pitch >= 0.8) & ~((top == 11.2) & (pitch == 0.75)) & ~((top == 45.0) & (pitch == 1.0))
-    if side == "external":
-        values = base if grade == 6 else _snap(base * _GRADE_FACTOR[grade])
-        values = _replace_cells(values, top, pitch, _BOLT_TABLE.get(grade, {}))
-        printed = fine | ((top == 45.0) & (pitch == 1.0)) if grade > 7 else (grade < 7) | (pitch >= 0.35)
-    else:
-        values = _replace_cells(_snap(base * _NUT_FACTOR[grade]), top, pitch, _NUT_TABLE.get(grade, {}))
-        wide = (pitch >= 0.5) & (top > 2.8)
-        printed = {4: pitch > 0, 5: pitch > 0.2, 6: pitch > 0.25, 7: wide, 8: fine}[grade]
-    inside = (diameter > _RANGES[0]) & (diameter <= _RANGES[-1]) & (pitch >= 0.2) & (pitch <= coarsest)
-    return np.where(printed & inside, _micrometres(values), np.nan)
 
 
 def _defined(columns: dict[str, Array]) -> dict[str, Array]:
     """Limits to 0.001 mm; none at all where the standard leaves a tolerance of the class blank."""
-    blank = np.isnan(np.sum(list(columns.values()), axis=0))
-    return {key: np.where(blank, np.nan, round_columns(value, 3)) for key, value in columns.items()}
+    limits = round_columns(np.array(list(columns.values())), 3)
+    limits[:, np.isnan(limits.sum(axis=0))] = np.nan
+    return dict(zip(columns, limits, strict=True))
 
 
-def _external(letter: str, grade: int, nominal: Array, pitch: Array, basic: Basic) -> dict[str, Array]:
-    deviation = fundamental_deviation(letter, pitch) / 1000
+def _external(of: _Amounts, name: str, nominal: Array, pitch: Array, basic: Basic) -> dict[str, Array]:
+    grade, deviation = int(name[0]), of.deviation(name[1])
     major_max = nominal - deviation
     pitch_max = basic.pitch_diameter - deviation
-    pitch_min = pitch_max - pitch_tolerance("external", grade, nominal, pitch) / 1000
+    pitch_min = pitch_max - of.middle("external", grade)
     columns = {
         "major_max": major_max,
-        "major_min": major_max - crest_tolerance_external(grade, pitch) / 1000,
+        "major_min": major_max - of.crest("external", grade),
         "pitch_diameter_max": pitch_max,
         "pitch_diameter_min": pitch_min,
         "minor_max": nominal - deviation - (17 / 12) * ISO_FORM.height * pitch,
@@ -328,17 +115,17 @@ def _external(letter: str, grade: int, nominal: Array, pitch: Array, basic: Basi
     return _defined(columns)
 
 
-def _internal(letter: str, grade: int, nominal: Array, pitch: Array, basic: Basic) -> dict[str, Array]:
-    deviation = fundamental_deviation(letter, pitch) / 1000
+def _internal(of: _Amounts, name: str, nominal: Array, pitch: Array, basic: Basic) -> dict[str, Array]:
+    grade, deviation = int(name[0]), of.deviation(name[1])
     pitch_min = basic.pitch_diameter + deviation
-    pitch_max = pitch_min + pitch_tolerance("internal", grade, nominal, pitch) / 1000
+    pitch_max = pitch_min + of.middle("internal", grade)
     minor_min = basic.minor + deviation
     columns = {
         "major_max": pitch_max + 0.793857 * pitch,
         "major_min": nominal + deviation,
         "pitch_diameter_max": pitch_max,
         "pitch_diameter_min": pitch_min,
-        "minor_max": minor_min + crest_tolerance_internal(grade, pitch) / 1000,
+        "minor_max": minor_min + of.crest("internal", grade),
         "minor_min": minor_min,
     }
     return _defined(columns)
@@ -367,17 +154,15 @@ def metric_basic(form: Form, nominal: Array, pitch: Array) -> Basic:
     >>> metric_basic(ISO_FORM, np.array([8.0]), np.array([1.25])).minor
     array([6.647])
     """
-    return Basic(
-        round_columns(nominal, 3),
-        round_columns(nominal - 2 * form.addendum * pitch, 3),
-        round_columns(nominal - 2 * form.depth_over_pitch * pitch, 3),
+    return rounded_basic(
+        nominal, nominal - 2 * form.addendum * pitch, nominal - 2 * form.depth_over_pitch * pitch, 3
     )
 
 
 def metric_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """Basic sizes of ISO 724 and limits of ISO 965-1 for the usual classes, length of engagement N."""
     nominal, pitch = seed_columns(system)
-    basic = metric_basic(ISO_FORM, nominal, pitch)
+    basic, amounts = metric_basic(ISO_FORM, nominal, pitch), _amounts(nominal, pitch)
     names: tuple[tuple[Side, Callable[..., dict[str, Array]], str], ...] = (
         ("external", _external, "4h 6g 6h 6e 8g"),
         ("internal", _internal, "5H 6H 6G 7H"),
@@ -386,7 +171,7 @@ def metric_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
         LimitColumns(
             side=side,
             tolerance_class=name,
-            columns=DeferredColumns(partial(make, name[1], int(name[0]), nominal, pitch, basic)),
+            columns=DeferredColumns(partial(make, amounts, name, nominal, pitch, basic)),
         )
         for side, make, classes in names
         for name in classes.split()

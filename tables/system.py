@@ -21,6 +21,7 @@ from threadwright.tables.columns import (
     Side,
     TaperLengths,
     Unit,
+    rounded_basic,
 )
 from threadwright.tables.errors import TableError
 from threadwright.tables.form import Form
@@ -54,6 +55,7 @@ __all__ = [
     "Unit",
     "fine_first",
     "in_order",
+    "rounded_basic",
     "seed_columns",
     "tpi_column",
 ]

@@ -1,65 +1,39 @@
 """Unified inch threads: UNC, UNF, UNEF, the constant pitch series UN and the usual specials UNS.
 
-Limits follow the formulas of ASME B1.1 with the rounding of its current edition (ASME B1.30), shown
-step by step in the worked examples of Machinery's Handbook, 31st ed., Tables 3 to 6: nominal
-diameter and allowance to 4 decimal places, pitch to 8, every constant times the pitch and every
-tolerance to 6, and the sums to 4. The minor diameter of a 1B or 2B nut is printed to 3 places from
-0.138 in up, to 4 below; of a 3B nut only the least one is cut to 3.
-
-The tables up to B1.1-1989, and handbooks that copy them, round each tolerance to 4 places before
-adding it and a 2B minor diameter to 4 and then to 3. Laid against 429 values of such tables (34 of
-them from memory) that rule meets 406 and this one 394, and both meet the worked examples; none of the
-108 orders of rounding tried meets more than 406. The newer rule is kept because it is the rule in
-force and the only one whose every step is in print. The two differ by one unit in the last place.
-Of the other 23, five pitch diameter limits of 15/16 and 2 3/8 in come out if the tolerance is worked for
-the next usual diameter, 1 and 2 1/2 in; three limits of No. 12-32 UNEF if it is worked for an
-engagement of one diameter; and the UNR roots at 6, 10 and 56 tpi if the depth is cut off after four
-places. All that is inferred, not read in ASME B1.1, so it is not copied.
-The handbook's example squares the pitch to 6 places on the way to a major diameter tolerance of
-0.006508 in; the formula gives 0.006507. Nothing else in the examples shows that step, so it is not taken.
-
-From memory: that class 1 is usual only for UNC and UNF from 1/4 in up, which diameters are first and
-which second choice, and that 1-14 UNS keeps the engagement of the fine series it came from. No least
-minor diameter of the external thread was found in print, so none is given. The greatest major diameter
-of the internal thread, D2 max + 0.793857 P, is a reference value.
+Limits by :mod:`~threadwright.tables.unified_limits`. From memory: which diameters are first and which second
+choice.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from fractions import Fraction
 from functools import lru_cache, partial
 from types import MappingProxyType
 
-import numpy as np
-
-from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import (
     exact,
     format_decimal,
     format_mixed,
     per_inch,
-    round_all,
-    round_columns,
     tpi_text,
 )
 from threadwright.tables.system import (
     COMMONWEALTH,
     NORTH_AMERICA,
-    Array,
-    Basic,
     Basis,
-    DeferredColumns,
-    LimitColumns,
     Period,
-    Side,
     Size,
     Source,
     System,
     in_order,
-    seed_columns,
-    tpi_column,
+)
+from threadwright.tables.unified_limits import (
+    allowance,
+    major_tolerance,
+    minor_tolerance,
+    pitch_tolerance,
+    unified_rules,
 )
 
 __all__ = [
@@ -114,16 +88,7 @@ _UN = (
     (32, (6, 8, 10, 12), ((4, 16, 1),)),
 )
 _SECOND_CHOICE_NUMBERS = ("No. 1", "No. 3", "No. 12")  # from memory
-_FROM_MEMORY = ("15/16-32", "1-32", "1-14")  # as constant pitch sizes; engagement of 1-14
-
-_PITCH_FACTOR = MappingProxyType({"1A": 1.5, "2A": 1.0, "3A": 0.75, "1B": 1.95, "2B": 1.3, "3B": 0.975})
-_MAJOR_FACTOR = MappingProxyType({"1A": 0.09, "2A": 0.06, "3A": 0.06})
-
-# Multiples of the pitch, as ASME B1.1 prints them.
-_PITCH_DIAMETER = 0.64951905
-_MINOR = 1.08253175
-_UNR_ROOT = 1.19078493
-_INTERNAL_MAJOR = 0.793857
+_FROM_MEMORY = ("15/16-32", "1-32", "1-14")  # as constant pitch sizes
 
 
 @lru_cache(maxsize=64)
@@ -150,246 +115,6 @@ def number_size(number: int) -> Fraction:
     0.19
     """
     return Fraction(60 + 13 * number, 1000)
-
-
-def _pitch(tpi: Array) -> Array:
-    """Pitch as ASME B1.30 carries it, 8 decimal places. [in]"""
-    return round_columns(1 / tpi, 8)
-
-
-def pitch_tolerance(tolerance_class: str, *, diameter: Array, tpi: Array, engagement: Array) -> Array:
-    r"""Tolerance of the pitch diameter, Td2 or TD2.
-
-    .. math:: T_{d2}(2A) = 0.0015 D^{1/3} + 0.0015 LE^{1/2} + 0.015 P^{2/3}
-
-    The other classes take 1.5 (1A), 0.75 (3A), 1.95 (1B), 1.3 (2B) and 0.975 (3B) times the rounded 2A one.
-
-    Parameters
-    ----------
-    tolerance_class : {"1A", "2A", "3A", "1B", "2B", "3B"}
-    diameter : array (n,)
-        Basic major diameter, D. [in]
-    tpi : array (n,)
-        Threads per inch. [1/in]
-    engagement : array (n,)
-        Length of engagement, LE: D for UNC, UNF and 4, 6, 8-UN, nine pitches for the rest. [in]
-
-    Returns
-    -------
-    array (n,)
-        The tolerance to 6 decimal places. [in]
-
-    Raises
-    ------
-    UnknownThreadError
-        If there is no such class.
-
-    References
-    ----------
-    ASME B1.1-2003 clause 5.8; ASME B1.30 as worked in Machinery's Handbook, 31st ed., Table 3.
-
-    Examples
-    --------
-    >>> pitch_tolerance("2A", diameter=np.array([0.5]), tpi=np.array([28]), engagement=np.array([9 / 28]))
-    array([0.003668])
-    """
-    factor = _factor(_PITCH_FACTOR, "pitch diameter", tolerance_class)
-    raw = 0.0015 * np.cbrt(diameter) + 0.0015 * np.sqrt(engagement) + 0.015 * _pitch(tpi) ** (2 / 3)
-    return round_columns(factor * round_columns(raw, 6), 6)
-
-
-def allowance(tolerance_class: str, *, diameter: Array, tpi: Array, engagement: Array) -> Array:
-    """Allowance of the external thread, es: 0.3 of the 2A pitch diameter tolerance in 1A and 2A, else none.
-
-    Parameters
-    ----------
-    tolerance_class : {"1A", "2A", "3A"}
-    diameter, tpi, engagement : array (n,)
-        As for :func:`pitch_tolerance`. [in, 1/in, in]
-
-    Returns
-    -------
-    array (n,)
-        The allowance to 4 decimal places. [in]
-
-    References
-    ----------
-    ASME B1.1-2003 clause 5.8; it is 0.3 of the 2A tolerance for 1A too (2 1/2-4 UNC-1A: 0.0031 in).
-
-    Examples
-    --------
-    >>> allowance("1A", diameter=np.array([2.5]), tpi=np.array([4.0]), engagement=np.array([2.5]))
-    array([0.0031])
-    """
-    share = 0.3 if tolerance_class in ("1A", "2A") else 0.0
-    return round_columns(share * pitch_tolerance("2A", diameter=diameter, tpi=tpi, engagement=engagement), 4)
-
-
-def major_tolerance(tolerance_class: str, *, tpi: Array) -> Array:
-    r"""Tolerance of the external major diameter, Td.
-
-    .. math:: T_d = 0.060 P^{2/3} \quad (1A: 0.090 P^{2/3})
-
-    Parameters
-    ----------
-    tolerance_class : {"1A", "2A", "3A"}
-    tpi : array (n,)
-        Threads per inch. [1/in]
-
-    Returns
-    -------
-    array (n,)
-        The tolerance to 6 decimal places. [in]
-
-    Raises
-    ------
-    UnknownThreadError
-        If there is no such class.
-
-    References
-    ----------
-    ASME B1.1-2003 clause 5.8.
-
-    Examples
-    --------
-    >>> major_tolerance("2A", tpi=np.array([20.0]))
-    array([0.008143])
-    """
-    return round_columns(
-        _factor(_MAJOR_FACTOR, "major diameter", tolerance_class) * _pitch(tpi) ** (2 / 3), 6
-    )
-
-
-def minor_tolerance(tolerance_class: str, *, diameter: Array, tpi: Array) -> Array:
-    r"""Tolerance of the internal minor diameter, TD1.
-
-    .. math:: A = 0.05 P^{2/3} + 0.03 P / D - 0.002, \quad A \le 0.394 P
-
-    3B: A, at least :math:`0.23 P - 1.5 P^2` from 13 tpi up, 0.12 P below. 1B and 2B under 0.25 in: A,
-    at least :math:`0.25 P - 0.4 P^2`; from 0.25 in up just that, or 0.15 P for fewer than 4 tpi.
-
-    Parameters
-    ----------
-    tolerance_class : {"1B", "2B", "3B"}
-    diameter, tpi : array (n,)
-        Basic major diameter and threads per inch. [in, 1/in]
-
-    Returns
-    -------
-    array (n,)
-        The tolerance to 6 decimal places. [in]
-
-    Raises
-    ------
-    UnknownThreadError
-        If there is no such class.
-
-    References
-    ----------
-    ASME B1.1-2003 clause 5.8.
-
-    Examples
-    --------
-    >>> minor_tolerance("2B", diameter=np.array([0.25]), tpi=np.array([20.0]))
-    array([0.0115])
-    """
-    if tolerance_class not in ("1B", "2B", "3B"):
-        raise UnknownThreadError(f"minor diameter: no Unified class {tolerance_class!r}; write 1B, 2B or 3B")
-    pitch = _pitch(tpi)
-    small = np.minimum(0.05 * pitch ** (2 / 3) + 0.03 * pitch / diameter - 0.002, 0.394 * pitch)
-    if tolerance_class == "3B":
-        return round_columns(
-            np.maximum(small, np.where(tpi >= 13, 0.23 * pitch - 1.5 * pitch**2, 0.12 * pitch)), 6
-        )
-    wide = 0.25 * pitch - 0.4 * pitch**2
-    large = np.where(tpi >= 4, wide, 0.15 * pitch)
-    return round_columns(np.where(diameter < 0.25, np.maximum(small, wide), large), 6)
-
-
-def _factor(factors: MappingProxyType[str, float], what: str, tolerance_class: str) -> float:
-    if tolerance_class not in factors:
-        raise UnknownThreadError(
-            f"{what}: no Unified class {tolerance_class!r}; write one of {', '.join(factors)}"
-        )
-    return factors[tolerance_class]
-
-
-def _engagement(system: System, diameter: Array, tpi: Array) -> Array:
-    """Length of engagement the tolerances of a series are worked for. [in]"""
-    if system.symbol in ("UNC", "UNF"):
-        return diameter
-    one_diameter = (tpi <= 8) if system.symbol == "UN" else (diameter == 1) & (tpi == 14)
-    return np.where(one_diameter, diameter, 9 * _pitch(tpi))
-
-
-def _external(name: str, diameter: Array, tpi: Array, engagement: Array) -> dict[str, Array]:
-    pitch = _pitch(tpi)
-    given = (diameter >= 0.25) | (name != "1A")
-    es = allowance(name, diameter=diameter, tpi=tpi, engagement=engagement)
-    major_max = np.where(given, round_columns(diameter - es, 4), np.nan)
-    pitch_max = round_columns(major_max - round_columns(_PITCH_DIAMETER * pitch, 6), 4)
-    columns = {
-        "major_max": major_max,
-        "major_min": major_max - major_tolerance(name, tpi=tpi),
-        "pitch_diameter_max": pitch_max,
-        "pitch_diameter_min": pitch_max
-        - pitch_tolerance(name, diameter=diameter, tpi=tpi, engagement=engagement),
-        "minor_max": major_max - round_columns(_UNR_ROOT * pitch, 6),
-        "minor_flat_max": major_max - round_columns(_MINOR * pitch, 6),
-    }
-    return round_all(columns, 4)
-
-
-def _internal(name: str, diameter: Array, tpi: Array, engagement: Array) -> dict[str, Array]:
-    pitch = _pitch(tpi)
-    major_min = np.where((diameter >= 0.25) | (name != "1B"), diameter, np.nan)
-    pitch_min = round_columns(major_min - round_columns(_PITCH_DIAMETER * pitch, 6), 4)
-    pitch_max = round_columns(
-        pitch_min + pitch_tolerance(name, diameter=diameter, tpi=tpi, engagement=engagement), 4
-    )
-    minor_min = major_min - round_columns(_MINOR * pitch, 6)
-    minor_max = minor_min + minor_tolerance(name, diameter=diameter, tpi=tpi)
-    coarse = diameter >= 0.138  # printed to 3 places from No. 6 up
-    return {
-        "major_max": round_columns(pitch_max + round_columns(_INTERNAL_MAJOR * pitch, 6), 4),
-        "major_min": major_min,
-        "pitch_diameter_max": pitch_max,
-        "pitch_diameter_min": pitch_min,
-        "minor_max": np.where(
-            coarse & (name != "3B"), round_columns(minor_max, 3), round_columns(minor_max, 4)
-        ),
-        "minor_min": np.where(coarse, round_columns(minor_min, 3), round_columns(minor_min, 4)),
-    }
-
-
-@lru_cache(maxsize=64)
-def unified_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
-    """Basic sizes and limits of ASME B1.1; works for any sizes in inches, specials included.
-
-    Class 1 only for UNC and UNF, and there from 1/4 in up.
-    """
-    diameter, tpi = round_columns(seed_columns(system)[0], 4), tpi_column(system)
-    engagement = _engagement(system, diameter, tpi)
-    pitch = _pitch(tpi)
-    basic = Basic(
-        diameter,
-        round_columns(diameter - round_columns(_PITCH_DIAMETER * pitch, 6), 4),
-        round_columns(diameter - round_columns(_MINOR * pitch, 6), 4),
-    )
-    grades = "123" if system.symbol in ("UNC", "UNF") else "23"
-    sides: tuple[tuple[Side, Callable[..., dict[str, Array]], str], ...] = (
-        ("external", _external, "A"),
-        ("internal", _internal, "B"),
-    )
-    return basic, tuple(
-        LimitColumns(
-            side=side,
-            tolerance_class=f"{grade}{letter}",
-            columns=DeferredColumns(partial(make, f"{grade}{letter}", diameter, tpi, engagement)),
-        )
-        for side, make, letter in sides
-        for grade in grades
-    )
 
 
 def _designation(symbol: str, size: Size) -> str:

@@ -1,30 +1,24 @@
 """Whitworth threads of BS 84: coarse (BSW), fine (BSF), and the 26 tpi brass thread of the trade (BSB).
 
-The effective and minor diameters are each rounded once to 0.0001 in, from the depth at full length.
-The tolerances all hang on one length, T, see :func:`tolerance_unit`; each is rounded once to 0.0001 in
-and then taken from the rounded limit, as a table with columns "max., tolerance, min." has it.
+Limits by the formulas of :mod:`~threadwright.tables.bs_84`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from fractions import Fraction
 from functools import partial
 from types import MappingProxyType
 
-import numpy as np
-
+from threadwright.tables.bs_84 import allowance, inch_basic, limits_from_tolerance_unit, tolerance_unit
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import exact, format_mixed, per_inch, round_all, round_columns, tpi_text
+from threadwright.tables.numbers import exact, format_mixed, per_inch, tpi_text
 from threadwright.tables.system import (
     COMMONWEALTH,
     NORTH_AMERICA,
-    Array,
     Basic,
     Basis,
     LimitColumns,
     Period,
-    Side,
     Size,
     Source,
     System,
@@ -85,198 +79,6 @@ _BSB = """
 1+1/8-26 1+1/4-26 1+3/8-26 1+1/2-26 1+5/8-26 1+3/4-26 1+7/8-26 2-26
 | 13/16-26 15/16-26
 """
-
-_ALLOWANCE_UP_TO = 0.75  # in
-_SMALLEST_OWN_ALLOWANCE = 0.25  # in; below, the allowance of this size holds
-_BOLT_CLASSES = {  # share of T; then the share of sqrt(p) added on the minor diameter; allowance or none
-    "close": (2 / 3, 0.013, False),
-    "medium": (1.0, 0.02, True),
-    "free": (1.5, 0.02, True),
-}
-_NUT_CLASSES = {"medium": 1.0, "normal": 1.5}
-_PLACES = 4
-
-
-def tolerance_unit(diameter: Array, pitch: Array, *, length: Array | None = None) -> Array:
-    r"""Effective diameter tolerance of the medium class, T.
-
-    .. math:: T = 0.002 \sqrt[3]{D} + 0.003 \sqrt{L} + 0.005 \sqrt{p}
-
-    Parameters
-    ----------
-    diameter, pitch : array (n,)
-        Nominal major diameter, D, and pitch, p. [in]
-    length : array (n,), optional
-        Length of engagement, L; the diameter if left out, as for the tabulated limits. [in]
-
-    Returns
-    -------
-    array (n,)
-        T, not rounded. [in]
-
-    References
-    ----------
-    BS 84:1956, the same as BS 84:2007 Annex B; read in quotation only. L = D is from memory.
-
-    Examples
-    --------
-    >>> tolerance_unit(np.array([0.25, 1.0]), np.array([0.05, 0.125])).round(5)
-    array([0.00388, 0.00677])
-    """
-    engaged = diameter if length is None else length
-    return np.asarray(0.002 * np.cbrt(diameter) + 0.003 * np.sqrt(engaged) + 0.005 * np.sqrt(pitch))
-
-
-def allowance(diameter: Array, pitch: Array, *, quarter_inch_pitch: Array | float) -> Array:
-    """Allowance of medium and free bolts, 0.3 T up to 3/4 in, nil above, rounded to 0.0001 in.
-
-    Parameters
-    ----------
-    diameter, pitch : array (n,)
-        Nominal major diameter and pitch. [in]
-    quarter_inch_pitch : float or array (n,)
-        Pitch of the 1/4 in size of the series: smaller sizes take the allowance of that one. [in]
-
-    Returns
-    -------
-    array (n,)
-        What is taken off all three diameters of the bolt. [in]
-
-    References
-    ----------
-    BS 84:1956; that medium and free bolts have an allowance up to 3/4 in was read in gauge makers' notes,
-    the factor 0.3 and the rule below 1/4 in are from memory.
-
-    Examples
-    --------
-    >>> allowance(np.array([0.125, 0.25, 1.0]), np.array([0.025, 0.05, 0.125]), quarter_inch_pitch=0.05)
-    array([0.0012, 0.0012, 0.    ])
-    """
-    small = diameter < _SMALLEST_OWN_ALLOWANCE
-    unit = tolerance_unit(
-        np.where(small, _SMALLEST_OWN_ALLOWANCE, diameter), np.where(small, quarter_inch_pitch, pitch)
-    )
-    return round_columns(np.where(diameter <= _ALLOWANCE_UP_TO, 0.3 * unit, 0.0), _PLACES)
-
-
-def _nut_minor_tolerance(pitch: Array) -> Array:
-    """0.2 p and 0.004, 0.005 or 0.007 in: 26 tpi and finer, 24 and 22 tpi, 20 tpi and coarser."""
-    tpi = 1 / pitch
-    return np.asarray(0.2 * pitch + np.where(tpi > 25, 0.004, np.where(tpi > 21, 0.005, 0.007)))
-
-
-def _columns(
-    side: Side,
-    name: str,
-    limits: Mapping[str, Array],
-    basis: Basis,
-    basis_of: Mapping[str, Basis],
-) -> LimitColumns:
-    return LimitColumns(
-        side=side,
-        tolerance_class=name,
-        columns=round_all(limits, _PLACES),
-        basis=basis,
-        basis_of=MappingProxyType(dict(basis_of)),
-    )
-
-
-def limits_from_tolerance_unit(
-    nominal: Array,
-    pitch: Array,
-    basic: Basic,
-    *,
-    quarter_inch_pitch: Array | float,
-    basis: Basis,
-    basis_of_basic: Basis,
-) -> tuple[LimitColumns, ...]:
-    """Limits of close, medium and free bolts and of medium and normal nuts by the formulas of BS 84.
-
-    Bolt tolerances are kT on the effective diameter, kT + 0.01 sqrt(p) on the major and
-    kT + 0.02 sqrt(p) (close 0.013) on the minor, with k = 2/3, 1 and 3/2. Nut tolerances are T and 3T/2
-    on the effective diameter and 0.2 p + 0.004, 0.005 or 0.007 in on the minor. The major diameter of a
-    nut has no upper limit.
-
-    Parameters
-    ----------
-    nominal, pitch : array (n,)
-        Nominal major diameter and pitch. [in]
-    basic : Basic
-        Basic sizes, already rounded. [in]
-    quarter_inch_pitch : float or array (n,)
-        See :func:`allowance`. [in]
-    basis : Basis
-        Where the limits come from.
-    basis_of_basic : Basis
-        Where those limits come from that are basic sizes: close bolts at most, nuts at least.
-
-    Returns
-    -------
-    tuple of LimitColumns
-        Three external, two internal classes. [in]
-
-    References
-    ----------
-    BS 84:1956, the same as BS 84:2007 Annex B, read in quotation only.
-    """
-    unit = tolerance_unit(nominal, pitch)
-    root = np.sqrt(pitch)
-    columns: list[LimitColumns] = []
-    for name, (share, on_minor, allowed) in _BOLT_CLASSES.items():
-        gap = allowance(nominal, pitch, quarter_inch_pitch=quarter_inch_pitch) if allowed else 0.0 * nominal
-        tolerances = {
-            "major": share * unit + 0.01 * root,
-            "pitch_diameter": share * unit,
-            "minor": share * unit + on_minor * root,
-        }
-        limits: dict[str, Array] = {}
-        for part, tolerance in tolerances.items():
-            limits[f"{part}_max"] = getattr(basic, part) - gap
-            limits[f"{part}_min"] = limits[f"{part}_max"] - round_columns(tolerance, _PLACES)
-        known: dict[str, Basis] = {} if allowed else {f"{part}_max": basis_of_basic for part in tolerances}
-        columns.append(_columns("external", name, limits, basis, known))
-    for name, share in _NUT_CLASSES.items():
-        limits = {
-            "major_min": basic.major,
-            "pitch_diameter_max": basic.pitch_diameter + round_columns(share * unit, _PLACES),
-            "pitch_diameter_min": basic.pitch_diameter,
-            "minor_max": basic.minor + round_columns(_nut_minor_tolerance(pitch), _PLACES),
-            "minor_min": basic.minor,
-        }
-        known = {f"{part}_min": basis_of_basic for part in ("major", "pitch_diameter", "minor")}
-        columns.append(_columns("internal", name, limits, basis, known))
-    return tuple(columns)
-
-
-def inch_basic(form: Form, nominal: Array, pitch: Array) -> Basic:
-    """Basic diameters D, D - h and D - 2h, each rounded once to 0.0001 in. [in]
-
-    Parameters
-    ----------
-    form : Form
-        Gives the depth, h.
-    nominal, pitch : array (n,)
-        Nominal major diameter and pitch. [in]
-
-    Returns
-    -------
-    Basic
-
-    References
-    ----------
-    BS 84; the rule reproduces every printed row that was read, a depth rounded first does not.
-
-    Examples
-    --------
-    >>> inch_basic(WHITWORTH_FORM, np.array([0.25]), np.array([0.05])).minor
-    array([0.186])
-    """
-    depth = form.depth_over_pitch * pitch
-    return Basic(
-        round_columns(nominal, _PLACES),
-        round_columns(nominal - depth, _PLACES),
-        round_columns(nominal - 2 * depth, _PLACES),
-    )
 
 
 def _rules(system: System, basis: Basis, basis_of_basic: Basis) -> tuple[Basic, tuple[LimitColumns, ...]]:
