@@ -127,9 +127,10 @@ def _sizes(of_unified: str, symbol: str) -> tuple[Size, ...]:
     for size in base.sizes:
         aliases = tuple(alias.replace(of_unified, symbol) for alias in size.aliases if of_unified in alias)
         if size.name == "1" and size.pitch == Fraction(1, 12):
-            sizes.append(size._replace(pitch=Fraction(1, 14), aliases=(f"{size.name} {symbol}",)))
+            pitch, aliases = Fraction(1, 14), (f"{size.name} {symbol}",)
         else:
-            sizes.append(size._replace(aliases=aliases))
+            pitch = size.pitch
+        sizes.append(Size(size.name, size.major, pitch, size.choice, aliases, size.basis))
     return tuple(sizes)
 
 

@@ -9,7 +9,7 @@ NPTF, which keeps E0, E1 and L1 and lets the crests crush, is not held: its trun
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import partial
+from functools import cache, partial
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -225,14 +225,15 @@ def _designation(symbol: str, size: Size) -> str:
     return f"{size.name}-{tpi_text(size.pitch)} {symbol}"
 
 
-def _entries() -> list[tuple[Fraction, str, Fraction, Fraction]]:
+@cache
+def _entries() -> tuple[tuple[Fraction, str, Fraction, Fraction], ...]:
     """Threads per inch, name, D and L1 of every size. [1/in, -, in, in]"""
     rows = []
     for tpi, group in _PIPE.items():
         for entry in group.split():
             name, d, l1 = entry.split(":")
             rows.append((exact(tpi), format_mixed(exact(name)), exact(d), exact(l1)))
-    return rows
+    return tuple(rows)
 
 
 def _sizes(symbol: str) -> tuple[Size, ...]:

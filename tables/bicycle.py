@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from threadwright.tables.cycle import CYCLE_FORM
 from threadwright.tables.iso_metric import ISO_FORM
-from threadwright.tables.numbers import format_decimal, round_columns
+from threadwright.tables.numbers import exact, format_decimal, round_columns
 from threadwright.tables.system import (
     CONTINENT,
     Basic,
@@ -65,9 +65,9 @@ def _rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
 def _sizes(rows: tuple[tuple[str, str, str, tuple[str, ...], Basis | None], ...]) -> tuple[Size, ...]:
     sizes = []
     for name, major, pitch, aliases, basis in rows:
-        tpi = Fraction(pitch.removesuffix("t")) if pitch.endswith("t") else None
-        step = Fraction(pitch) if tpi is None else _INCH / tpi
-        sizes.append(Size(name, Fraction(major), step, aliases=aliases, basis=basis, tpi=tpi))
+        tpi = exact(pitch.removesuffix("t")) if pitch.endswith("t") else None
+        step = exact(pitch) if tpi is None else _INCH / tpi
+        sizes.append(Size(name, exact(major), step, aliases=aliases, basis=basis, tpi=tpi))
     return tuple(sizes)
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import pairwise
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -113,6 +115,10 @@ def _wires(tables: list[SeriesTable]) -> Array:
     return np.array([of_form.get(id(table.system.form), (np.nan,) * 3) for table in tables]).T
 
 
+def _starts(table: SeriesTable) -> Array:
+    return np.array(list(map(attrgetter("starts"), table.system.sizes)), dtype=np.float64)
+
+
 def _stack(tables: list[SeriesTable]) -> dict[str, Array]:
     """All threads in the registry's order, as columns. [mm and degrees]"""
     count = [len(table) for table in tables]
@@ -136,9 +142,7 @@ def _stack(tables: list[SeriesTable]) -> dict[str, Array]:
         "minor": np.concatenate([table.basic.minor for table in tables]) * scale,
         "flank_angle": np.array([form.flank_angle for form in forms])[system],
         "thread_angle": np.array([form.thread_angle for form in forms])[system],
-        "starts": np.array(
-            [size.starts for table in tables for size in table.system.sizes], dtype=np.float64
-        ),
+        "starts": np.concatenate([_starts(table) for table in tables]),
         "taper": np.array([float(table.system.taper) for table in tables])[system],
         "gauge_length": np.concatenate(gauge) * scale,
         "wire_factor": factor[system],
@@ -183,11 +187,11 @@ def candidates() -> Catalogue:
     start = np.flatnonzero(np.diff(group[by_name], prepend=-1))
     first = by_name[start]  # the leading name
     system, row = (flat[name][by_name].astype(np.int64).tolist() for name in ("system", "row"))
-    names = [(symbols[index], place) for index, place in zip(system, row, strict=True)]
-    ends = [*start[1:].tolist(), len(names)]
+    names = tuple(zip(map(symbols.__getitem__, system), row, strict=True))
+    ends = [*start.tolist(), len(names)]
     plain = {name: flat[name][first] for name in flat if name not in ("system", "row", "scale", "starts")}
     return Catalogue(
-        names=tuple(tuple(names[begin:end]) for begin, end in zip(start.tolist(), ends, strict=True)),
+        names=tuple([names[begin:end] for begin, end in pairwise(ends)]),
         starts=flat["starts"][first].astype(np.int64),
         **plain,
     )
@@ -260,7 +264,7 @@ def class_rows(side: Side) -> ClassRows:
         counts = slice(None) if side in table.system.sides else ~has_side(side)[group[here]]
         blank = np.full(len(table), np.nan)
         sided = [limits for limits in table.limits if limits.side == side]
-        for held, class_name in [(x.columns, x.tolerance_class) for x in sided] or [({}, "")]:
+        for held, class_name in [(x.arrays, x.tolerance_class) for x in sided] or [({}, "")]:
             picked.append(here[counts])
             names += [class_name] * len(picked[-1])
             for name, parts in columns.items():

@@ -99,19 +99,20 @@ class DeferredColumns(Mapping[str, Array]):
         self._make = make
         self._made: Mapping[str, Array] | None = None
 
-    def _columns(self) -> Mapping[str, Array]:
+    def made(self) -> Mapping[str, Array]:
+        """The columns, worked out now if they were not yet."""
         if self._made is None:
             self._made = self._make()
         return self._made
 
     def __getitem__(self, name: str) -> Array:
-        return self._columns()[name]
+        return self.made()[name]
 
     def __iter__(self) -> Iterator[str]:
-        return iter(self._columns())
+        return iter(self.made())
 
     def __len__(self) -> int:
-        return len(self._columns())
+        return len(self.made())
 
 
 class LimitColumns(Record):
@@ -126,6 +127,12 @@ class LimitColumns(Record):
     columns: Mapping[str, Array]
     basis: Basis = "computed"
     basis_of: Mapping[str, Basis] = MappingProxyType({})
+
+    @property
+    def arrays(self) -> Mapping[str, Array]:
+        """The columns, worked out if they were not yet."""
+        columns = self.columns
+        return columns.made() if isinstance(columns, DeferredColumns) else columns
 
     def _check(self) -> None:
         named = () if isinstance(self.columns, DeferredColumns) else self.columns

@@ -9,7 +9,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import round_columns
+from threadwright.tables.numbers import exact, per_inch, round_columns
 from threadwright.tables.system import Basic, LimitColumns, Period, Size, Source, System, seed_columns
 
 __all__ = ["PG_FORM", "SYSTEMS"]
@@ -43,9 +43,7 @@ def _sizes() -> tuple[Size, ...]:
         number, thread = entry.split(":")
         major, tpi = thread.split("-")
         aliases = (f"Pg {number}-{tpi}", f"{number} Pg")
-        sizes.append(
-            Size(number, Fraction(major), Fraction(1, int(tpi)), aliases=aliases, nominal=Fraction(number))
-        )
+        sizes.append(Size(number, exact(major), per_inch(tpi), aliases=aliases, nominal=exact(number)))
     return tuple(sizes)
 
 

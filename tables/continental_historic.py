@@ -73,8 +73,8 @@ def _thury_sizes() -> tuple[Size, ...]:
     return tuple(
         Size(
             str(n),
-            Fraction(f"{6 * 0.9 ** (1.2 * n):.3g}"),
-            Fraction(f"{0.9**n:.3g}"),
+            exact(f"{6 * 0.9 ** (1.2 * n):.3g}"),
+            exact(f"{0.9**n:.3g}"),
             aliases=(f"{n} Thury", f"{n} filiere suisse"),
         )
         for n in range(first, last + 1)

@@ -15,7 +15,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.form import Form
-from threadwright.tables.numbers import round_columns
+from threadwright.tables.numbers import exact, round_columns
 from threadwright.tables.system import (
     Array,
     Basic,
@@ -132,9 +132,9 @@ def _entries() -> list[tuple[str, Fraction, Fraction, Fraction, Fraction | None]
     rows = []
     for entry in _GAUGES.split():
         name, diameters, pitch = entry.split(":")
-        major, minor = (Fraction(text) - gauge_offset(name) for text in diameters.split("/"))
-        tpi = Fraction(pitch.removesuffix("t")) if pitch.endswith("t") else None
-        rows.append((name, major, minor, Fraction(pitch) if tpi is None else Fraction("25.4") / tpi, tpi))
+        major, minor = (exact(text) - gauge_offset(name) for text in diameters.split("/"))
+        tpi = exact(pitch.removesuffix("t")) if pitch.endswith("t") else None
+        rows.append((name, major, minor, exact(pitch) if tpi is None else Fraction("25.4") / tpi, tpi))
     return rows
 
 

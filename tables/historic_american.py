@@ -112,7 +112,8 @@ def basic_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     return inch_basic(system.form, nominal, pitch), ()
 
 
-def _size(entry: str, choice: int, number_size: Callable[[int], Fraction]) -> Size:
+def _size(entry: str, symbol: str, choice: int, number_size: Callable[[int], Fraction]) -> Size:
+    """One entry of a list, with the short spelling of a first choice, and 4 1/2 for 4.5 tpi."""
     size, tpi = entry.rstrip("?").split("-")
     if size.startswith("#"):
         name, major = f"No. {size[1:]}", number_size(int(size[1:]))
@@ -120,15 +121,10 @@ def _size(entry: str, choice: int, number_size: Callable[[int], Fraction]) -> Si
         major = exact(size)
         name = format_mixed(major)
     basis: Basis | None = "from memory" if entry.endswith("?") else None
-    return Size(name, major, per_inch(tpi), choice, (), basis)
-
-
-def _with_aliases(size: Size, symbol: str) -> Size:
-    """Add the short spelling of a first choice, and 4 1/2 for 4.5 tpi."""
-    aliases = [f"{size.name} {symbol}"] if size.choice == 1 else []
-    if size.pitch.numerator > 1:
-        aliases.append(f"{size.name}-{format_mixed(1 / size.pitch)} {symbol}")
-    return size._replace(aliases=tuple(aliases))
+    aliases = [f"{name} {symbol}"] if choice == 1 else []
+    if "." in tpi:
+        aliases.append(f"{name}-{format_mixed(exact(tpi))} {symbol}")
+    return Size(name, major, per_inch(tpi), choice, tuple(aliases), basis)
 
 
 def _sizes(
@@ -136,11 +132,11 @@ def _sizes(
 ) -> tuple[Size, ...]:
     """Read a list in groups by choice."""
     sizes = [
-        _size(entry, choice, number_size)
+        _size(entry, symbol, choice, number_size)
         for choice, group in enumerate(text.split("|"), start=1)
         for entry in group.split()
     ]
-    return tuple(_with_aliases(size, symbol) for size in in_order(sizes))
+    return in_order(sizes)
 
 
 def _machine_screws() -> tuple[Size, ...]:

@@ -8,13 +8,14 @@ diameter.
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
 
 from threadwright.tables.form import Form, Truncation
-from threadwright.tables.numbers import format_decimal, format_mixed, round_columns, tpi_text
+from threadwright.tables.numbers import exact, format_decimal, format_mixed, round_columns, tpi_text
 from threadwright.tables.system import (
     NORTH_AMERICA,
     Array,
@@ -55,13 +56,14 @@ class _Entry(NamedTuple):
     garden: bool
 
 
+@cache
 def _entries() -> tuple[_Entry, ...]:
     rows = []
     for text, garden in ((_GARDEN, True), (_FIRE, False)):
         for entry in text.split():
             printed, *texts = entry.split(":")
-            name, tpi = (Fraction(text) for text in printed.split("-"))
-            nipple, allowance, tolerance = (Fraction(text) for text in texts)
+            name, tpi = map(exact, printed.split("-"))
+            nipple, allowance, tolerance = map(exact, texts)
             rows.append(_Entry(name, tpi, nipple, allowance, tolerance, garden))
     return tuple(rows)
 

@@ -94,18 +94,22 @@ def tpi_text(pitch: Fraction) -> str:
     return format_decimal(pitch.denominator / pitch.numerator)
 
 
-def float_column(values: Iterable[Fraction]) -> NDArray[np.float64]:
-    """Exact numbers as a column, each the nearest float; a number that stands there often is worked out once.
+def float_column(values: Iterable[Fraction], *, inverse: bool = False) -> NDArray[np.float64]:
+    """Exact numbers, or one over each, as a column of the nearest floats; one object is worked out once.
 
     Examples
     --------
-    >>> float_column([Fraction(1, 8), Fraction(3)])
-    array([0.125, 3.   ])
+    >>> float_column([Fraction(1, 8), Fraction(3)]), float_column([Fraction(1, 20)], inverse=True)
+    (array([0.125, 3.   ]), array([20.]))
     """
     column = list(values)
-    once = {id(value): value for value in column}
-    floats = {at: value.numerator / value.denominator for at, value in once.items()}
-    return np.array([floats[id(value)] for value in column], dtype=np.float64)
+    once = dict(zip(map(id, column), column, strict=True))
+    ratios = [value.as_integer_ratio() for value in once.values()]
+    divided = (
+        [bottom / top for top, bottom in ratios] if inverse else [top / bottom for top, bottom in ratios]
+    )
+    floats = dict(zip(once, divided, strict=True))
+    return np.array(list(map(floats.__getitem__, map(id, column))), dtype=np.float64)
 
 
 @lru_cache(maxsize=1024)

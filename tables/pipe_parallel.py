@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
+from functools import cache
 from types import MappingProxyType
 
 import numpy as np
 
-from threadwright.tables.numbers import exact, format_mixed, round_all, round_columns
+from threadwright.tables.numbers import exact, format_mixed, per_inch, round_all, round_columns
 from threadwright.tables.system import (
     COMMONWEALTH,
     CONTINENT,
@@ -156,24 +157,24 @@ def _aliases(name: str, tpi: int) -> tuple[str, ...]:
     )
 
 
-def pipe_sizes(aliases: Callable[[str, int], tuple[str, ...]] | None = None) -> tuple[Size, ...]:
-    """The sizes of ISO 228-1 with the other spellings that ``aliases(name, tpi)`` gives them."""
-    sizes = []
+@cache
+def _listed() -> tuple[tuple[str, int, Fraction, Fraction, Fraction], ...]:
+    """Name, threads per inch, major diameter, pitch and nominal size of every size. [-, 1/in, mm, in, mm]"""
+    rows = []
     for tpi, group in _ISO_228.items():
         for entry in group.split():
             text, major = entry.split(":")
             inches = exact(text)
-            name = format_mixed(inches)
-            sizes.append(
-                Size(
-                    name=name,
-                    major=exact(major),
-                    pitch=Fraction(1, tpi),
-                    aliases=() if aliases is None else aliases(name, tpi),
-                    nominal=inches * _MM_PER_INCH,
-                )
-            )
-    return tuple(sizes)
+            rows.append((format_mixed(inches), tpi, exact(major), per_inch(str(tpi)), inches * _MM_PER_INCH))
+    return tuple(rows)
+
+
+def pipe_sizes(aliases: Callable[[str, int], tuple[str, ...]] | None = None) -> tuple[Size, ...]:
+    """The sizes of ISO 228-1 with the other spellings that ``aliases(name, tpi)`` gives them."""
+    return tuple(
+        Size(name, major, pitch, aliases=() if aliases is None else aliases(name, tpi), nominal=nominal)
+        for name, tpi, major, pitch, nominal in _listed()
+    )
 
 
 def _sizes() -> tuple[Size, ...]:

@@ -107,6 +107,11 @@ def series(symbol: str) -> SeriesTable:
     return system(symbol).build()
 
 
+@cache
+def _by_symbol() -> dict[str, System]:
+    return {entry.symbol: entry for entry in SYSTEMS}
+
+
 def system(symbol: str) -> System:
     """The definition of one system.
 
@@ -115,11 +120,10 @@ def system(symbol: str) -> System:
     UnknownThreadError
         If no system has this symbol; the message names the nearest ones.
     """
+    if symbol in _by_symbol():
+        return _by_symbol()[symbol]
     from difflib import get_close_matches
 
-    for entry in SYSTEMS:
-        if entry.symbol == symbol:
-            return entry
     symbols = [entry.symbol for entry in SYSTEMS]
     near = get_close_matches(symbol.upper(), symbols, n=3, cutoff=0.4) or symbols
     raise UnknownThreadError(f"no thread system {shorten(symbol)}; there is {', '.join(near)}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
+from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -192,6 +193,9 @@ class System(Record):
         )
 
 
+_MAJOR, _PITCH = attrgetter("major"), attrgetter("pitch")
+
+
 def fine_first(size: Size) -> tuple[float, float]:
     """Diameter and pitch of a size as floats: the same for the same thread."""
     major, pitch = size.major, size.pitch
@@ -200,15 +204,14 @@ def fine_first(size: Size) -> tuple[float, float]:
 
 def in_order(sizes: Sequence[Size], *, coarse_first: bool = False) -> tuple[Size, ...]:
     """Sizes by diameter, the finest pitch of one diameter first, or the coarsest."""
-    major, pitch = float_column(size.major for size in sizes), float_column(size.pitch for size in sizes)
+    major, pitch = float_column(map(_MAJOR, sizes)), float_column(map(_PITCH, sizes))
     order = np.lexsort((-pitch if coarse_first else pitch, major))
-    return tuple(sizes[row] for row in order.tolist())
+    return tuple(map(sizes.__getitem__, order.tolist()))
 
 
 def tpi_column(system: System) -> Array:
     """Threads per inch of every size of a system in inches. [1/in]"""
-    pitches = [size.pitch for size in system.sizes]
-    return np.array([pitch.denominator / pitch.numerator for pitch in pitches], dtype=np.float64)
+    return float_column(map(_PITCH, system.sizes), inverse=True)
 
 
 _KEPT = 128  # systems whose seeds stay at hand: all that are registered, and some made up of one size
@@ -218,7 +221,7 @@ _KEPT = 128  # systems whose seeds stay at hand: all that are registered, and so
 def _seeded(system: System) -> tuple[tuple[Size, ...], Array, Array]:
     """The checked seeds, and their major diameters and pitches as columns, as they stand in the list."""
     sizes = system.seeds()
-    major, pitch = float_column(size.major for size in sizes), float_column(size.pitch for size in sizes)
+    major, pitch = float_column(map(_MAJOR, sizes)), float_column(map(_PITCH, sizes))
     inch = float(system.inch) if system.unit == "mm" and system.tpi_pitch else 1.0
     for row in np.flatnonzero(~((pitch > 0) & (pitch * inch < major))):
         size = sizes[row]

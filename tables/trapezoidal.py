@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from fractions import Fraction
-from functools import lru_cache, partial
+from functools import cache, lru_cache, partial
 from types import MappingProxyType
 
 import numpy as np
@@ -69,7 +69,7 @@ _ISO_2903 = """
 COARSEST = 44.0  # of ISO 2902. [mm]
 _SCREWS = ((7, "e"), (8, "e"), (8, "c"))
 _STARTS_FACTOR = (1.0, 1.12, 1.25, 1.4, 1.6)  # 1 to 4 starts, 5 and more; from memory
-_KEY = re.compile(r"([A-Z]+)(\d+)-(\d+(?:\.\d+)?)\(?P(\d+(?:\.\d+)?)\)?")
+_KEY = r"([A-Z]+)(\d+)-(\d+(?:\.\d+)?)\(?P(\d+(?:\.\d+)?)\)?"
 _PLACES = 3
 
 
@@ -171,17 +171,24 @@ def starts_factor(starts: int) -> float:
     return _STARTS_FACTOR[min(starts, len(_STARTS_FACTOR)) - 1]
 
 
-def _widened(system: System, tolerance: Array) -> Array:
-    """Tolerance of the pitch diameter for the starts of each size, in mm."""
+def _widths(system: System) -> Callable[[Side, int], Array]:
+    """Tolerance of the pitch diameter by side and grade for the starts of each size, each once. [mm]"""
+    major, pitch = seed_columns(system)
+
     factor = np.array([starts_factor(size.starts) for size in system.sizes])
-    return round_columns(tolerance * factor / 1000, _PLACES)
+
+    @cache
+    def width(side: Side, grade: int) -> Array:
+        tolerance = pitch_tolerance(side, grade, major, pitch, coarsest=COARSEST)
+        return round_columns(tolerance * factor / 1000, _PLACES)
+
+    return width
 
 
 def _limits(
-    system: System, side: Side, name: str, make: Callable[[], dict[str, Array]], widened: tuple[str, ...]
+    several: bool, side: Side, name: str, make: Callable[[], dict[str, Array]], widened: tuple[str, ...]
 ) -> LimitColumns:
     """Limits; for several starts those that the tolerance widens are from memory."""
-    several = any(size.starts > 1 for size in system.sizes)
     firm: dict[str, Basis] = {key: "computed" for key in LIMIT_QUANTITIES if several and key not in widened}
     return LimitColumns(
         side=side,
@@ -196,10 +203,12 @@ def _rounded(**columns: Array) -> dict[str, Array]:
     return round_all(columns, _PLACES)
 
 
-def _external(system: System, grade: int, position: str, basic: Basic) -> dict[str, Array]:
+def _external(
+    system: System, grade: int, position: str, basic: Basic, widths: Callable[[Side, int], Array]
+) -> dict[str, Array]:
     major, pitch = seed_columns(system)
     deviation = fundamental_deviation(position, pitch) / 1000
-    width = _widened(system, pitch_tolerance("external", grade, major, pitch, coarsest=COARSEST))
+    width = widths("external", grade)
     root = major - pitch - 2 * crest_clearance(pitch)
     return _rounded(
         major_max=major,
@@ -211,9 +220,11 @@ def _external(system: System, grade: int, position: str, basic: Basic) -> dict[s
     )
 
 
-def _internal(system: System, grade: int, basic: Basic) -> dict[str, Array]:
+def _internal(
+    system: System, grade: int, basic: Basic, widths: Callable[[Side, int], Array]
+) -> dict[str, Array]:
     major, pitch = seed_columns(system)
-    width = _widened(system, pitch_tolerance("internal", grade, major, pitch, coarsest=COARSEST))
+    width = widths("internal", grade)
     return _rounded(
         major_min=major + 2 * crest_clearance(pitch),
         pitch_diameter_max=basic.pitch_diameter + width,
@@ -231,12 +242,13 @@ def trapezoidal_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """
     major, pitch = seed_columns(system)
     basic = Basic(major, round_columns(major - pitch / 2, _PLACES), round_columns(major - pitch, _PLACES))
-    screws = [(f"{grade}{at}", partial(_external, system, grade, at, basic)) for grade, at in _SCREWS]
-    nuts = [(f"{grade}H", partial(_internal, system, grade, basic)) for grade in (7, 8)]
+    widths, several = _widths(system), any(size.starts > 1 for size in system.sizes)
+    screws = [(f"{grade}{at}", partial(_external, system, grade, at, basic, widths)) for grade, at in _SCREWS]
+    nuts = [(f"{grade}H", partial(_internal, system, grade, basic, widths)) for grade in (7, 8)]
     widened = ("pitch_diameter_min", "minor_min")
     return basic, (
-        *(_limits(system, "external", name, make, widened) for name, make in screws),
-        *(_limits(system, "internal", name, make, ("pitch_diameter_max",)) for name, make in nuts),
+        *(_limits(several, "external", name, make, widened) for name, make in screws),
+        *(_limits(several, "internal", name, make, ("pitch_diameter_max",)) for name, make in nuts),
     )
 
 
@@ -287,7 +299,7 @@ def more_starts(letters: str, system: System, key: str) -> Size | None:
     DesignationError
         If the lead is no whole number of pitches, or more than :data:`MOST_STARTS` of them.
     """
-    match = _KEY.fullmatch(key)
+    match = re.fullmatch(_KEY, key)
     if match is None or match[1] != letters.upper():
         return None
     diameter, lead, pitch = (Fraction(text) for text in match.groups()[1:])

@@ -9,6 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache, partial
 from types import MappingProxyType
+from typing import NamedTuple
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import (
@@ -121,6 +122,18 @@ def _designation(symbol: str, size: Size) -> str:
     return f"{size.name}-{tpi_text(size.pitch)} {symbol}"
 
 
+class _Named(NamedTuple):
+    """A diameter as the standard names it, exactly, and as a decimal of four places."""
+
+    name: str
+    major: Fraction
+    decimal: str
+
+
+def _named(name: str, major: Fraction) -> _Named:
+    return _Named(name, major, format_decimal(major, 4))
+
+
 def _choice(name: str, major: Fraction) -> int:
     """First or second choice of diameter: eighths to 2 in and quarters above, sixteenths up to 5/8 in."""
     if name.startswith("No."):
@@ -130,9 +143,10 @@ def _choice(name: str, major: Fraction) -> int:
     return 1 if first % major.denominator == 0 else 2
 
 
-def _size(symbol: str, name: str, major: Fraction, tpi: str) -> Size:
+def _size(symbol: str, named: _Named, tpi: str) -> Size:
+    name, major, decimal = named
     bare = f"{name}-{tpi}"
-    aliases = [f"{format_decimal(major, 4)}-{tpi} {symbol}"]
+    aliases = [f"{decimal}-{tpi} {symbol}"]
     if name.startswith("No."):
         aliases.append(bare)  # fractional sizes without a series could be Whitworth too
     if "." in tpi:
@@ -150,20 +164,23 @@ def _listed(symbol: str, text: str) -> tuple[Size, ...]:
     sizes = []
     for entry in text.split():
         size, threads = entry.split("-")
-        if size.startswith("#"):
-            name, major = f"No. {size[1:]}", number_size(int(size[1:]))
-        else:
-            major = exact(size)
-            name = format_mixed(major)
-        sizes.append(_size(symbol, name, major, threads))
+        sizes.append(_size(symbol, _listed_name(size), threads))
     return tuple(sizes)
 
 
 @lru_cache(maxsize=128)
-def _sixteenths(count: int) -> tuple[str, Fraction]:
-    """Name and diameter of a size in sixteenths of an inch."""
+def _listed_name(size: str) -> _Named:
+    if size.startswith("#"):
+        return _named(f"No. {size[1:]}", number_size(int(size[1:])))
+    major = exact(size)
+    return _named(format_mixed(major), major)
+
+
+@lru_cache(maxsize=128)
+def _sixteenths(count: int) -> _Named:
+    """A diameter in sixteenths of an inch."""
     major = Fraction(count, 16)
-    return format_mixed(major), major
+    return _named(format_mixed(major), major)
 
 
 def _constant_pitch() -> tuple[Size, ...]:
@@ -172,9 +189,9 @@ def _constant_pitch() -> tuple[Size, ...]:
     taken = {(size.name, size.pitch.denominator) for entry in named_series for size in entry.sizes}
     sizes = []
     for tpi, numbers, runs in _UN:
-        named = [(f"No. {number}", number_size(number)) for number in numbers]
+        named = [_listed_name(f"#{number}") for number in numbers]
         named += [_sixteenths(at) for start, stop, step in runs for at in range(start, stop + 1, step)]
-        sizes += [_size("UN", *entry, str(tpi)) for entry in named if (entry[0], tpi) not in taken]
+        sizes += [_size("UN", one, str(tpi)) for one in named if (one.name, tpi) not in taken]
     return in_order(sizes, coarse_first=True)
 
 

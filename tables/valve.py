@@ -12,7 +12,7 @@ from types import MappingProxyType
 import numpy as np
 
 from threadwright.tables.iso_metric import ISO_FORM
-from threadwright.tables.numbers import round_columns
+from threadwright.tables.numbers import exact, round_columns
 from threadwright.tables.system import (
     Array,
     Basic,
@@ -82,13 +82,13 @@ def _sizes() -> tuple[Size, ...]:
     for text, basis in groups:
         for entry in text.split():
             name, major, pitch, other = entry.split(":")
-            tpi = Fraction(pitch.removesuffix("t")) if pitch.endswith("t") else None
+            tpi = exact(pitch.removesuffix("t")) if pitch.endswith("t") else None
             aliases = [f"VG {name}", *(alias.replace("_", " ") for alias in other.split("/") if alias)]
             sizes.append(
                 Size(
                     name,
-                    Fraction(major),
-                    Fraction(pitch) if tpi is None else Fraction("25.4") / tpi,
+                    exact(major),
+                    exact(pitch) if tpi is None else Fraction("25.4") / tpi,
                     aliases=tuple(aliases),
                     basis=basis,
                     tpi=tpi,
