@@ -426,7 +426,7 @@ def test_steeper_flanks_make_more_of_a_plating(name: str, factor: float) -> None
 
 
 def test_unlike_flanks_count_each_by_its_own_angle() -> None:
-    form = replace(find_thread("M8").form, flank_angle=30.0, flank_angle_clear=30.0)
+    form = find_thread("M8").form.but(flank_angle=30.0, flank_angle_clear=30.0)
     assert 4.0 == pytest.approx(growth(form, "pitch_diameter"))
     # a coating moves a flank axially by t / cos(alpha); the diameter makes up both: 7 and 45 deg
     saw = growth(find_thread("2-8 BUTT").form, "pitch_diameter")
