@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from threadwright import judgement
+from threadwright.instruments import comb_leaves
 from threadwright.observations import CombColumn
 from threadwright.tables.thread import Array
 
