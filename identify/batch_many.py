@@ -31,6 +31,7 @@ from threadwright.batch_tables import LogTable, log_table, look_up
 from threadwright.batch_window import Pairs, survivors, take, window
 from threadwright.likelihood import (
     CombColumn,
+    FlatsColumn,
     LengthColumn,
     Observations,
     WireColumn,
@@ -179,9 +180,9 @@ def check_top(top: int) -> int:
     return top
 
 
-def _columns(seen: Observations) -> dict[str, LengthColumn | WireColumn | CombColumn]:
+def _columns(seen: Observations) -> dict[str, LengthColumn | WireColumn | CombColumn | FlatsColumn]:
     """All columns of readings, by name."""
-    named = {name: getattr(seen, name) for name in ("over_wires", "comb", "pitch", "flank_angle")}
+    named = {name: getattr(seen, name) for name in ("over_wires", "comb", "pitch", "flank_angle", "flats")}
     return {**seen.lengths, **{name: column for name, column in named.items() if column is not None}}
 
 
@@ -208,7 +209,7 @@ def _log_sizes(seen: Observations, pairs: Pairs, classes: Classes) -> Array:
     """Log density of the diameters, for pairs."""
     obs, cand, _ = pairs
     weights = class_weights(seen.side, classes)
-    alone = replace(seen, comb=None, pitch=None, flank_angle=None)
+    alone = replace(seen, comb=None, pitch=None, flank_angle=None, flats=None)
     if seen.over_wires is None:
         return log_likelihood(alone, obs, cand, weights)
     wire = seen.over_wires.wire[obs]

@@ -21,6 +21,7 @@ from threadwright.batch_sums import Classes, spread, wear_zones
 from threadwright.instruments import comb_leaves
 from threadwright.likelihood import (
     CombColumn,
+    FlatsColumn,
     LengthColumn,
     Observations,
     WireColumn,
@@ -42,7 +43,7 @@ __all__ = ["Pairs", "survivors", "take", "widest", "window"]
 _LEAVES: Final = 256  # different comb leaves in a piece up to which each is laid against every thread once
 _LEAST_WINDOW_IN_U: Final = 8.0
 _LOG_SQRT_2PI: Final = 0.5 * float(np.log(2 * np.pi))
-_Columns = TypeVar("_Columns", LengthColumn, WireColumn, CombColumn)
+_Columns = TypeVar("_Columns", LengthColumn, WireColumn, CombColumn, FlatsColumn)
 
 
 class Pairs(NamedTuple):
@@ -51,7 +52,7 @@ class Pairs(NamedTuple):
     obs: Integers
     cand: Integers
     light: Array
-    """Log density of comb, pitch and flank angle."""
+    """Log density of comb, pitch, flank angle and hexagon."""
 
 
 def _cut(column: _Columns, rows: Integers | slice) -> _Columns:
@@ -91,6 +92,7 @@ def take(seen: Observations, rows: Integers | slice) -> Observations:
         comb=None if seen.comb is None else _cut(seen.comb, rows),
         pitch=None if seen.pitch is None else _cut(seen.pitch, rows),
         flank_angle=None if seen.flank_angle is None else _cut(seen.flank_angle, rows),
+        flats=None if seen.flats is None else _cut(seen.flats, rows),
     )
 
 
@@ -168,12 +170,14 @@ def _size_cap(seen: Observations) -> Array:
 
 
 def _light_cap(seen: Observations) -> Array:
-    """Upper bound of the log density of pitch and flank angle of each fastener, on any thread."""
+    """Upper bound of the log density of pitch, flank angle and hexagon of each fastener, on any thread."""
     cap = np.zeros(seen.n)
     if seen.pitch is not None:
         cap += _peak(seen.pitch.u)
     if seen.flank_angle is not None:
         cap += _peak(np.hypot(seen.flank_angle.u, judgement.FLANK_ERROR_DEG))
+    if seen.flats is not None:
+        cap += _peak(seen.flats.u)
     return cap
 
 
@@ -270,8 +274,13 @@ def _leaf_table(comb: CombColumn) -> tuple[Integers, Array] | None:
     return place, np.stack([_leaf_row(float(leaf), comb.combs) for leaf in leaves])
 
 
+def _laid_alone(seen: Observations) -> bool:
+    """Whether there is a reading that is laid against each pair, and on which no class bears."""
+    return seen.pitch is not None or seen.flank_angle is not None or seen.flats is not None
+
+
 def _light(seen: Observations, obs: Integers, cand: Integers, table: tuple[Integers, Array] | None) -> Array:
-    """Log density of comb, pitch and flank angle, for pairs."""
+    """Log density of comb, pitch, flank angle and hexagon, for pairs."""
     total = np.zeros(len(obs))
     if table is not None:
         place, rows = table
@@ -281,8 +290,8 @@ def _light(seen: Observations, obs: Integers, cand: Integers, table: tuple[Integ
         for start in range(0, len(obs), 10_000):  # every pair is laid against all leaves
             part = slice(start, start + 10_000)
             total[part] += log_likelihood(alone, obs[part], cand[part], np.empty(0))
-    if seen.pitch is not None or seen.flank_angle is not None:
-        alone = Observations(n=seen.n, pitch=seen.pitch, flank_angle=seen.flank_angle)
+    if _laid_alone(seen):
+        alone = Observations(n=seen.n, pitch=seen.pitch, flank_angle=seen.flank_angle, flats=seen.flats)
         total += log_likelihood(alone, obs, cand, np.empty(0))
     return total
 
@@ -319,7 +328,7 @@ def survivors(
     obs = np.repeat(np.arange(seen.n), count)
     table = None if seen.comb is None else _leaf_table(seen.comb)
     bound, room = _size_bound(seen, obs, cand, classes), floor - _size_cap(seen)
-    if (seen.comb is not None and table is None) or seen.pitch is not None or seen.flank_angle is not None:
+    if (seen.comb is not None and table is None) or _laid_alone(seen):
         keep = np.flatnonzero(bound >= (room - _light_cap(seen))[obs])
         obs, cand, bound = obs[keep], cand[keep], bound[keep]
     light = _light(seen, obs, cand, table)

@@ -16,6 +16,7 @@ from threadwright import judgement
 from threadwright.clues import crest_looks, outcome_probability
 from threadwright.evidence import CRESTS, Tried
 from threadwright.likelihood import (
+    FlatsColumn,
     LengthColumn,
     Observations,
     WireColumn,
@@ -218,6 +219,8 @@ def options(
         found.append(_flank(among))
     if "crest" not in given and not hole:
         found.append(_crest(among))
+    if "flats" not in given and not hole:
+        found.append(_hexagon(among, prior))
     found.extend(_trials(among))
     ranked = [option for option in found if option.bits > 0]
     return sorted(ranked, key=lambda option: (-option.worth, option.reading, option.how))
@@ -322,6 +325,27 @@ def _crest(among: _Leaders) -> Option:
     bits = among.tells(looks, np.ones(len(CRESTS)))
     how = judgement.HOW_TO_READ[among.side, "crest"]
     return Option("crest", how, "loupe", _effort(among, "crest"), bits, "", (None,) * len(among.cand))
+
+
+def _hexagon(among: _Leaders, prior: Prior) -> Option:
+    """The size across flats of a head; what a fastener without a hexagon shows tells nothing."""
+    from threadwright.across_flats import own_hexagons
+
+    u, origin = judgement.FLATS_U_MM["head"], (prior.origin.country, prior.origin.year)
+    ends: list[tuple[float, float] | None] = []
+    for index in among.cand.tolist():
+        held = own_hexagons(index, "head", *origin)
+        _, _, band = max(held, key=lambda one: one[0], default=(0.0, None, None))
+        ends.append(None if band is None else (band.least_mm, band.largest_mm))
+    sizes = judgement.FLATS_RATIO * candidates().major[among.cand]
+    wide = np.exp(3 * judgement.FLATS_SPREAD_LOG)
+    y = np.arange(sizes.min() / wide, sizes.max() * wide, u)
+    flats = FlatsColumn(y, np.full(len(y), u), "head", *origin)
+    density = among.density(Observations(n=len(y), side=among.side, flats=flats))
+    bits = judgement.HAVE_A_HEXAGON * among.tells(density, np.full(len(y), u))
+    how = judgement.HOW_TO_READ[among.side, "across_flats"]
+    minutes = _effort(among, "across_flats")
+    return Option("across_flats", how, "digital caliper", minutes, bits, "mm", tuple(ends))
 
 
 def _trials(among: _Leaders) -> list[Option]:

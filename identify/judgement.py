@@ -394,10 +394,56 @@ LEAD_U_MM: Final = 0.15
 # Standard uncertainty of a taper that was stated, not measured. Basis: common practice, no source.
 STATED_TAPER_U: Final = 0.005
 
-# Standard uncertainty of a size across flats [mm]: a hexagon read with a caliper on rusty corners; a
-# spanner's marked size is exact, and its clearance is part of the spread of the hexagons. Basis:
-# common practice, no source.
+# Standard uncertainty of a size across flats [mm]: a hexagon read with a caliper on rusty corners; the size
+# marked on a spanner is exact, and its opening is near it. Basis: common practice, no source.
 FLATS_U_MM: Final[Mapping[str, float]] = MappingProxyType({"head": 0.08, "nut": 0.08, "spanner": 0.02})
+
+# How common each series of hexagons is among fasteners of its threads where origin and year are not known;
+# 1 for those not named. Basis: common practice, no source.
+HEXAGON_WEIGHT: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        "original Whitworth": 0.4,
+        "BS 1768": 0.5,
+        "ASME heavy": 0.2,
+        "milled cap screw": 0.3,
+        "ISO 272": 0.6,
+        "early DIN": 0.2,
+        "JIS normal": 0.15,
+        "JIS small": 0.1,
+        "JIS flange": 0.1,
+    }
+)
+
+# The same by how usual it was where and when the machine was made; nearer to one than for threads, as heads
+# and nuts are replaced. Basis: common practice, no source.
+HEXAGON_STANDING: Final[Mapping[str, float]] = MappingProxyType(
+    {"usual": 1.0, "met": 0.3, "rare": 0.1, "not usual": 0.05}
+)
+
+# Share of hexagons that are not of the thread's own standard: made in the shop, filed for another spanner, or
+# of another system (metric threads with Whitworth hexagons were made). Half of them are some standard's
+# hexagon for about that diameter, within this spread of the logarithm. Basis: common practice, no source.
+FOREIGN_HEXAGON: Final = 0.12
+ALIKE_SPREAD_LOG: Final = 0.03
+
+# Any hexagon: its size across flats over the major diameter, and the spread of the logarithm. Basis: the
+# printed tables run from 1.45 (1 in) to 1.85 (3 mm); the spread is common practice, no source.
+FLATS_RATIO: Final = 1.65
+FLATS_SPREAD_LOG: Final = 0.2
+
+# Share of hexagons worn smaller or filed, and how much smaller they are at most, as a share.
+# Basis: common practice, no source.
+WORN_HEXAGON: Final = 0.15
+HEXAGON_WEAR: Final = 0.03
+
+# A spanner that fits a hexagon: how often the size is the one marked on it, how often that of its measured
+# opening, and how often of a spanner of another series that goes on with room to spare, up to this share.
+# Basis: common practice, no source; 13 mm goes on 1/2 in, 2.4 % larger.
+SPANNER_SHARES: Final = (0.5, 0.3, 0.2)
+LOOSE_SPANNER: Final = 0.035
+
+# Share of fasteners that have a hexagon at all. Basis: common practice, no source.
+HAVE_A_HEXAGON: Final = 0.6
 
 # How the crests look by how the form finishes them: chances of flat, rounded and sharp. Wear rounds
 # flat crests and flattens rounded ones. Basis: common practice, no source.
@@ -465,7 +511,6 @@ EFFORT_MINUTES: Final[Mapping[tuple[str, str], float]] = MappingProxyType(
         ("internal", "counted"): 8.0,
         ("internal", "flank_angle"): 20.0,
         ("internal", "tried"): 1.5,
-        ("internal", "across_flats"): 0.5,
     }
 )
 
@@ -485,6 +530,7 @@ HOW_TO_READ: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
         ("internal", "pitch"): "the pitch, with a comb",
         ("internal", "counted"): "the pitch, by counting ten pitches on a cast or rubbing",
         ("internal", "flank_angle"): "the flank angle, on a cast of the hole",
+        ("external", "across_flats"): "its hexagon, across flats",
     }
 )
 

@@ -19,7 +19,14 @@ from threadwright import judgement
 from threadwright.comb_choice import comb_leaf_probabilities, comb_terms, leaves_of
 from threadwright.effective import effective_reading, no_contact, pair_reading, pitch_diameter_over_wires
 from threadwright.normal import log_density, log_interval
-from threadwright.observations import DIMENSIONS, CombColumn, LengthColumn, Observations, WireColumn
+from threadwright.observations import (
+    DIMENSIONS,
+    CombColumn,
+    FlatsColumn,
+    LengthColumn,
+    Observations,
+    WireColumn,
+)
 from threadwright.tables.catalogue import candidates, class_rows
 from threadwright.tables.thread import Array, Side
 from threadwright.zones import class_zones, stretched_zones
@@ -27,6 +34,7 @@ from threadwright.zones import class_zones, stretched_zones
 __all__ = [
     "DIMENSIONS",
     "CombColumn",
+    "FlatsColumn",
     "LengthColumn",
     "Observations",
     "WireColumn",
@@ -66,7 +74,7 @@ def _dimension_terms(reading: LengthColumn, obs: Integers, zones: list[tuple[flo
 
 
 def _candidate_terms(observations: Observations, obs: Integers, cand: Integers) -> Array:
-    """Log density of the readings that do not depend on the class: pitch and flank angle."""
+    """Log density of the readings that do not depend on the class: pitch, flank angle and hexagon."""
     catalogue = candidates()
     total = np.zeros(len(obs))
     pitch = catalogue.pitch[cand]
@@ -78,6 +86,10 @@ def _candidate_terms(observations: Observations, obs: Integers, cand: Integers) 
     if observations.flank_angle is not None:
         u = np.hypot(observations.flank_angle.u[obs], judgement.FLANK_ERROR_DEG)
         total += log_density(observations.flank_angle.value[obs], catalogue.flank_angle[cand], u)
+    if observations.flats is not None:
+        from threadwright.across_flats import flats_terms
+
+        total += flats_terms(observations.flats, obs, cand)
     return total
 
 
@@ -242,6 +254,10 @@ def log_none(observations: Observations) -> Array:
         total += _log_none_pitch(observations.pitch.value, size) - np.log(observations.pitch.value)
     if observations.flank_angle is not None:
         total -= np.log(judgement.NONE_FLANK_RANGE_DEG)
+    if observations.flats is not None:
+        from threadwright.across_flats import log_none_flats
+
+        total += log_none_flats(observations.flats, size)
     return total
 
 

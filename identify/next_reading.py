@@ -69,7 +69,9 @@ def leaders(identification: Identification) -> tuple[Candidate, ...]:
     return tuple(likely[:_MOST_LEADERS]) or identification.candidates[:1]
 
 
-def ranked_readings(identification: Identification, *, prior: Prior = UNKNOWN) -> tuple[Suggestion, ...]:
+def ranked_readings(
+    identification: Identification, *, prior: Prior = UNKNOWN, without: tuple[str, ...] = ()
+) -> tuple[Suggestion, ...]:
     """Readings not yet given that would take away some doubt, the most telling for its effort first.
 
     Parameters
@@ -77,6 +79,8 @@ def ranked_readings(identification: Identification, *, prior: Prior = UNKNOWN) -
     identification : Identification
     prior : Prior
         As for the identification.
+    without : tuple of str
+        Readings that cannot be taken, such as ``"across_flats"`` of a screw without a hexagon.
 
     Returns
     -------
@@ -96,7 +100,7 @@ def ranked_readings(identification: Identification, *, prior: Prior = UNKNOWN) -
     answered = identification.fasteners
     chances = np.array([one.probability for one in among])
     ranked = options(
-        observe(answered[0]),
+        observe(answered[0], prior),
         np.array([one.place for one in among]),
         chances,
         given=tuple(name for one in answered for name in (*one.given(), *one.evidence.given())),
@@ -104,11 +108,15 @@ def ranked_readings(identification: Identification, *, prior: Prior = UNKNOWN) -
     )
     doubt = entropy(chances / chances.sum())
     return tuple(
-        _suggestion(option, among, doubt) for option in ranked if option.bits >= judgement.LEAST_BITS
+        _suggestion(option, among, doubt)
+        for option in ranked
+        if option.bits >= judgement.LEAST_BITS and option.reading not in without
     )
 
 
-def next_reading(identification: Identification, *, prior: Prior = UNKNOWN) -> Suggestion | None:
+def next_reading(
+    identification: Identification, *, prior: Prior = UNKNOWN, without: tuple[str, ...] = ()
+) -> Suggestion | None:
     """The reading, not yet given, to take next.
 
     Of the readings expected to take away a fair share of the doubt, the one that tells most for its
@@ -119,6 +127,8 @@ def next_reading(identification: Identification, *, prior: Prior = UNKNOWN) -> S
     identification : Identification
     prior : Prior
         As for the identification.
+    without : tuple of str
+        Readings that cannot be taken, such as ``"across_flats"`` of a screw without a hexagon.
 
     Returns
     -------
@@ -132,7 +142,7 @@ def next_reading(identification: Identification, *, prior: Prior = UNKNOWN) -> S
     >>> next_reading(identify(Readings(major="0.372 in", pitch="20 tpi"))).reading
     'flank_angle'
     """
-    return pick(ranked_readings(identification, prior=prior))
+    return pick(ranked_readings(identification, prior=prior, without=without))
 
 
 def pick(ranked: Sequence[Suggestion]) -> Suggestion | None:
@@ -157,7 +167,9 @@ def pick(ranked: Sequence[Suggestion]) -> Suggestion | None:
     return next(telling, max(ranked, key=lambda one: one.bits, default=None))
 
 
-def settling_reading(identification: Identification, *, prior: Prior = UNKNOWN) -> Suggestion | None:
+def settling_reading(
+    identification: Identification, *, prior: Prior = UNKNOWN, without: tuple[str, ...] = ()
+) -> Suggestion | None:
     """The reading, not yet given, that would leave the least doubt, whatever its effort.
 
     Parameters
@@ -165,6 +177,8 @@ def settling_reading(identification: Identification, *, prior: Prior = UNKNOWN) 
     identification : Identification
     prior : Prior
         As for the identification.
+    without : tuple of str
+        Readings that cannot be taken, such as ``"across_flats"`` of a screw without a hexagon.
 
     Returns
     -------
@@ -178,7 +192,7 @@ def settling_reading(identification: Identification, *, prior: Prior = UNKNOWN) 
     >>> settling_reading(identify(Readings(major="5.92 mm", pitch="1 mm"))).reading
     'flank_angle'
     """
-    ranked = ranked_readings(identification, prior=prior)
+    ranked = ranked_readings(identification, prior=prior, without=without)
     return max(ranked, key=lambda one: one.bits, default=None)
 
 

@@ -8,7 +8,15 @@ from types import MappingProxyType
 
 from threadwright.tables.thread import Array, Side
 
-__all__ = ["DIMENSIONS", "CombColumn", "Dimension", "LengthColumn", "Observations", "WireColumn"]
+__all__ = [
+    "DIMENSIONS",
+    "CombColumn",
+    "Dimension",
+    "FlatsColumn",
+    "LengthColumn",
+    "Observations",
+    "WireColumn",
+]
 
 Dimension = str  # "major", "pitch_diameter" or "minor"
 DIMENSIONS: tuple[Dimension, ...] = ("major", "pitch_diameter", "minor")
@@ -44,6 +52,19 @@ class CombColumn:
     combs: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class FlatsColumn:
+    """Sizes across flats of N fasteners' heads or nuts, or of spanners that fit them. [mm]"""
+
+    value: Array
+    u: Array
+    of: str
+    """``"head"``, ``"nut"`` or ``"spanner"``."""
+    country: str | None = None
+    year: int | None = None
+    """Where and when the machine was made; None is not known."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Observations:
     """The readings of N fasteners that all have the same kinds of reading."""
@@ -58,3 +79,4 @@ class Observations:
     flank_angle: LengthColumn | None = None
     anvil: float | None = None
     """Angle of the thread micrometer's anvils; None means that they fit. [deg]"""
+    flats: FlatsColumn | None = None

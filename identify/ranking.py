@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -11,23 +11,17 @@ from numpy.typing import NDArray
 
 from threadwright import judgement
 from threadwright.clues import log_evidence
-from threadwright.likelihood import (
-    CombColumn,
-    LengthColumn,
-    Observations,
-    WireColumn,
-    class_zones,
-    log_likelihood,
-    log_none,
-)
+from threadwright.evidence import Hand
+from threadwright.explanation import Fit, fits_of
+from threadwright.likelihood import Observations, log_likelihood, log_none
 from threadwright.notebook import candidates_html
+from threadwright.observing import observe
 from threadwright.priors import UNKNOWN, Prior, class_log_weights, log_prior, log_side
-from threadwright.readings import Reading, Readings
-from threadwright.tables.catalogue import candidates, class_rows
+from threadwright.readings import Readings
+from threadwright.tables.catalogue import candidates
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.registry import system
 from threadwright.tables.thread import Array, Thread
-from threadwright.tables.wires import size_over_wires
 
 __all__ = [
     "Candidate",
@@ -41,29 +35,7 @@ __all__ = [
 ]
 
 SCHEMA_VERSION = 1
-_NEAR = 2.0  # standard uncertainties outside the limits that still count as "near"
 Integers = NDArray[np.int64]
-
-
-@dataclass(frozen=True, slots=True)
-class Fit:
-    """One reading beside what a candidate would show.
-
-    ``low`` and ``high`` are the ends of the range expected of an unworn part of any class, in
-    ``unit``; ``fit`` is ``"inside"``, ``"near"`` (within two standard uncertainties), ``"below"`` or
-    ``"above"``, or ``"no contact"`` for a wire that cannot touch the flanks.
-    """
-
-    value: float
-    u: float
-    low: float | None
-    high: float | None
-    unit: str
-    fit: str
-
-    def to_dict(self) -> dict[str, Any]:
-        """Plain values for JSON."""
-        return {name: getattr(self, name) for name in ("value", "u", "low", "high", "unit", "fit")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +100,11 @@ class Identification:
         return self.same or (self.readings,)
 
     @property
+    def hand(self) -> Hand | None:
+        """Hand that was seen on any of the fasteners; it is part of the threads' names."""
+        return next((one.evidence.hand for one in self.fasteners if one.evidence.hand is not None), None)
+
+    @property
     def fits_nothing(self) -> bool:
         """Whether "none of these" is more probable than any thread."""
         return all(one.probability <= self.none_of_these for one in self.candidates)
@@ -143,72 +120,11 @@ class Identification:
         """Plain values for JSON."""
         return {
             "schema_version": SCHEMA_VERSION,
+            "hand": self.hand,
             "candidates": [candidate.to_dict() for candidate in self.candidates],
             "rest": self.rest,
             "none_of_these": self.none_of_these,
         }
-
-
-def observe(readings: Readings) -> Observations:
-    """Lay out the readings of one fastener as columns of length one.
-
-    Parameters
-    ----------
-    readings : Readings
-
-    Returns
-    -------
-    Observations
-        With ``n`` equal to 1.
-
-    Examples
-    --------
-    >>> observe(Readings(major="8 mm")).lengths["major"].value
-    array([8.])
-    """
-    shrinkage = readings.evidence.cast_shrinkage
-    lengths = {
-        name: _column(reading) if shrinkage is None else _uncast(_column(reading), shrinkage)
-        for name in ("major", "pitch_diameter", "minor")
-        if (reading := getattr(readings, name)) is not None
-    }
-    over, pitch = readings.over_wires, readings.pitch
-    wires = comb = measured = None
-    if over is not None:
-        value, u = over.three_wire
-        wires = WireColumn(_one(value), _one(u), _one(over.wire_mm), _one(over.u_wire_mm))
-    if pitch is not None and pitch.u_mm is None:
-        visible = np.nan if pitch.visible_mm is None else pitch.visible_mm
-        comb = CombColumn(_one(pitch.value_mm), _one(visible), pitch.combs)
-    elif pitch is not None and pitch.u_mm is not None:
-        measured = LengthColumn(_one(pitch.value_mm), _one(pitch.u_mm))
-    return Observations(
-        n=1,
-        side=readings.side,
-        condition=readings.condition or "unknown",
-        lengths=lengths,
-        over_wires=wires,
-        comb=comb,
-        pitch=measured,
-        flank_angle=None if readings.flank_angle is None else _column(readings.flank_angle),
-        anvil=readings.anvil,
-    )
-
-
-def _one(value: float) -> Array:
-    return np.array([value], dtype=np.float64)
-
-
-def _column(reading: Reading) -> LengthColumn:
-    width = None if reading.interval is None else _one(reading.interval[1] - reading.interval[0])
-    return LengthColumn(_one(reading.value), _one(reading.u), width)
-
-
-def _uncast(column: LengthColumn, shrinkage: float) -> LengthColumn:
-    """The hole's size from that of its cast."""
-    value = column.value / (1 - shrinkage)
-    width = None if column.width is None else column.width / (1 - shrinkage)
-    return LengthColumn(value, np.hypot(column.u, judgement.SHRINKAGE_U * value), width)
 
 
 def posterior(
@@ -357,6 +273,8 @@ def _ranked(fasteners: tuple[Readings, ...], *, top: int | None, prior: Prior) -
             _check(readings)
         except ReadingError as fault:
             raise ReadingError(f"fastener {number}: {fault}" if several else str(fault)) from fault
+    if len({one.evidence.hand for one in fasteners if one.evidence.hand is not None}) > 1:
+        raise ReadingError("hand: one is left-handed and another right-handed; identify them each alone")
     if top is not None and top < 1:
         raise ReadingError(f"top: {top} candidates are none; give 1 or more")
     joint, log_none_of_these = log_prior(prior), np.log([judgement.NONE_OF_THESE])
@@ -369,7 +287,9 @@ def _ranked(fasteners: tuple[Readings, ...], *, top: int | None, prior: Prior) -
     order = np.lexsort((np.arange(len(joint)), -joint))[:top]
     return Identification(
         readings=fasteners[0],
-        candidates=tuple(_candidate(fasteners, int(index), float(probability[index])) for index in order),
+        candidates=tuple(
+            _candidate(fasteners, int(index), float(probability[index]), prior) for index in order
+        ),
         rest=max(0.0, 1.0 - float(none[0]) - float(probability[order].sum())),
         none_of_these=float(none[0]),
         same=fasteners if several else (),
@@ -390,7 +310,7 @@ def _log_density_of(readings: Readings, prior: Prior) -> tuple[Array, Array]:
     """Log density of one fastener's readings for every candidate, and for "none of these"."""
     evidence, every = readings.evidence, np.arange(len(candidates()))
     beside = log_evidence(evidence, side=readings.side) if evidence.given() else None
-    return _log_density(observe(readings), np.zeros_like(every), every, prior, beside)
+    return _log_density(observe(readings, prior), np.zeros_like(every), every, prior, beside)
 
 
 def check_wire(readings: Readings) -> None:
@@ -427,15 +347,17 @@ def check_wire(readings: Readings) -> None:
     )
 
 
-def _candidate(fasteners: tuple[Readings, ...], index: int, probability: float) -> Candidate:
+def _candidate(fasteners: tuple[Readings, ...], index: int, probability: float, prior: Prior) -> Candidate:
     catalogue = candidates()
-    fits = tuple({name: _fit(one, name, index) for name in one.given()} for one in fasteners)
+    fits = tuple(fits_of(one, index, prior=prior) for one in fasteners)
     side = fasteners[0].side
-    thread = catalogue.thread(index, side)
+    thread, mark = catalogue.thread(index, side), ""
+    if any(one.evidence.hand == "left" for one in fasteners):
+        thread, mark = replace(thread, left_hand=True), " LH"
     return Candidate(
-        designation=thread.designation,
+        designation=f"{thread.designation}{mark}",
         system=thread.system,
-        also=catalogue.also(index, side),
+        also=tuple(f"{name}{mark}" for name in catalogue.also(index, side)),
         probability=probability,
         nominal_major_mm=float(catalogue.nominal_major[index]),
         pitch_mm=float(catalogue.pitch[index]),
@@ -445,57 +367,3 @@ def _candidate(fasteners: tuple[Readings, ...], index: int, probability: float) 
         place=index,
         each=fits if len(fits) > 1 else (),
     )
-
-
-def _expected(readings: Readings, dimension: str, index: int) -> tuple[float, float]:
-    """Range of a dimension over all classes of a candidate. [mm]"""
-    first, end = np.searchsorted(class_rows(readings.side).candidate, (index, index + 1))
-    counts = np.isfinite(class_log_weights(readings.side)[first:end])
-    low, high = class_zones(readings.side, dimension)
-    return float(low[first:end][counts].min()), float(high[first:end][counts].max())
-
-
-def _fit(readings: Readings, name: str, index: int) -> Fit:
-    catalogue = candidates()
-    if name == "pitch":
-        pitch = readings.pitch
-        assert pitch is not None
-        true = float(catalogue.pitch[index])
-        u = judgement.COMB_DAYLIGHT_MM / (pitch.visible_mm or judgement.COMB_PITCHES * true) * true
-        return _judge(pitch.value_mm, u if pitch.u_mm is None else pitch.u_mm, true, true, "mm")
-    if name == "flank_angle":
-        assert readings.flank_angle is not None
-        flank = float(catalogue.flank_angle[index])
-        return _judge(readings.flank_angle.value, readings.flank_angle.u, flank, flank, "deg")
-    if name == "over_wires":
-        return _fit_wires(readings, index)
-    reading = getattr(readings, name)
-    return _judge(reading.value, reading.spread, *_expected(readings, name, index), "mm")
-
-
-def _fit_wires(readings: Readings, index: int) -> Fit:
-    catalogue, over = candidates(), readings.over_wires
-    assert over is not None
-    value, u = over.three_wire
-    if not catalogue.wire_least[index] <= over.wire_mm <= catalogue.wire_greatest[index]:
-        return Fit(value, u, None, None, "mm", "no contact")
-    ends = size_over_wires(
-        flank_angle=catalogue.flank_angle[index],
-        pitch=catalogue.pitch[index],
-        lead=catalogue.pitch[index] * catalogue.starts[index],
-        pitch_diameter=np.array(_expected(readings, "pitch_diameter", index)),
-        wire=over.wire_mm,
-    )
-    spread = float(np.hypot(u, catalogue.wire_factor[index] * over.u_wire_mm))
-    return _judge(value, spread, float(ends[0]), float(ends[1]), "mm")
-
-
-def _judge(value: float, u: float, low: float, high: float, unit: str) -> Fit:
-    outside = max(low - value, value - high, 0.0)
-    if outside <= 1e-9:
-        word = "inside"
-    elif outside <= _NEAR * u:
-        word = "near"
-    else:
-        word = "below" if value < low else "above"
-    return Fit(value, u, low, high, unit, word)

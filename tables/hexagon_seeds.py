@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from threadwright.tables.numbers import format_mixed
+from threadwright.tables.periods import COMMONWEALTH, CONTINENT, NORTH_AMERICA, Period
 from threadwright.tables.system import Basis, Source, Unit
 
 __all__ = ["HEXAGON_SERIES", "HexagonSeries", "Part", "printed_rows"]
@@ -31,6 +32,8 @@ class HexagonSeries:
     of: Part = "both"
     basis: Basis = "table"
     spanner: Literal["AF", "BS", "W", "size", "mm"] = "AF"
+    periods: tuple[Period, ...] = ()
+    """``period`` to compute with; replacements are younger than the machine, so the last one has no end."""
 
 
 _BRITISH = Source("BS 1083 Tables 1 and 2, reproduced; Machinery's Handbook, 31st edition")
@@ -157,6 +160,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=_BRITISH,
         rows=_bs_1083,
         spanner="BS",
+        periods=(Period(COMMONWEALTH, 1929, 1965, "usual"), Period(COMMONWEALTH, 1908, 2100, "met")),
     ),
     HexagonSeries(
         name="BSF 11/16",
@@ -167,6 +171,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=_CHART,
         rows=lambda: "11/16 1.1000",
         spanner="BS",
+        periods=(Period(COMMONWEALTH, 1908, 1965, "usual"), Period(COMMONWEALTH, 1966, 2100, "met")),
     ),
     HexagonSeries(
         name="large Whitworth",
@@ -177,6 +182,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=_CHART,
         rows=lambda: _LARGE,
         spanner="W",
+        periods=(Period(COMMONWEALTH, 1841, 1940, "usual"), Period("", 1841, 2100, "met")),
     ),
     HexagonSeries(
         name="original Whitworth",
@@ -187,6 +193,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("engineering cyclopaedia, table of Whitworth nuts and bolt heads"),
         rows=lambda: _ORIGINAL,
         spanner="W",
+        periods=(Period(COMMONWEALTH, 1841, 1930, "usual"), Period("", 1841, 1950, "rare")),
     ),
     HexagonSeries(
         name="cycle",
@@ -198,6 +205,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         rows=_cycle,
         basis="from memory",
         spanner="BS",
+        periods=(Period(COMMONWEALTH, 1902, 1970, "usual"), Period("", 1902, 2100, "met")),
     ),
     HexagonSeries(
         name="BS 57",
@@ -209,6 +217,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         rows=lambda: _BA,
         basis="from memory",
         spanner="size",
+        periods=(Period(COMMONWEALTH, 1903, 1969, "usual"), Period("", 1903, 2100, "met")),
     ),
     HexagonSeries(
         name="BS 1768",
@@ -219,6 +228,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("BS 1768 Table 1, reproduced in a fastener-standards table"),
         rows=lambda: _BS_1768,
         of="head",
+        periods=(Period(COMMONWEALTH, 1951, 1979, "usual"), Period(COMMONWEALTH, 1980, 2100, "met")),
     ),
     HexagonSeries(
         name="ASME B18.2.1",
@@ -229,6 +239,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=_CAP_SCREW,
         rows=lambda: _one_and_a_half(_CAP, "3/4 7/8 1/1 9/8 5/4 11/8 3/2 7/4 2/1 9/4 5/2 11/4 3/1"),
         of="head",
+        periods=(Period(NORTH_AMERICA, 1941, 2100, "usual"), Period("", 1949, 2100, "usual")),
     ),
     HexagonSeries(
         name="ASME B18.2.2",
@@ -239,6 +250,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=_CAP_SCREW,
         rows=lambda: _one_and_a_half(_NUT, "3/4 7/8 1/1 9/8 5/4 11/8 3/2"),
         of="nut",
+        periods=(Period(NORTH_AMERICA, 1941, 2100, "usual"), Period("", 1949, 2100, "usual")),
     ),
     HexagonSeries(
         name="ASME heavy",
@@ -249,6 +261,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("ASME B18.2.1 and B18.2.2, rule for heavy hexagons, reproduced"),
         rows=_heavy,
         basis="computed",
+        periods=(Period(NORTH_AMERICA, 1941, 2100, "met"), Period("", 1949, 2100, "rare")),
     ),
     HexagonSeries(
         name="machine screw nut",
@@ -259,6 +272,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("machine screw nut table, reproduced in an open fastener data set"),
         rows=lambda: _SMALL_NUT,
         of="nut",
+        periods=(Period(NORTH_AMERICA, 1907, 2100, "usual"), Period("", 1949, 2100, "usual")),
     ),
     HexagonSeries(
         name="old machine screw",
@@ -269,6 +283,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("old American fastener list"),
         rows=lambda: "No._14 3/8; No._20 1/2; No._24 9/16",
         of="head",
+        periods=(Period(NORTH_AMERICA, 1870, 1930, "usual"),),
     ),
     HexagonSeries(
         name="US Standard rough",
@@ -278,6 +293,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         unit="in",
         source=Source("Rose, Mechanical Drawing Self-Taught, US Standard table"),
         rows=lambda: _sellers(Fraction(1, 8)),
+        periods=(Period(NORTH_AMERICA, 1868, 1940, "usual"), Period("", 1868, 1960, "met")),
     ),
     HexagonSeries(
         name="US Standard finished",
@@ -288,6 +304,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("Rose, Mechanical Drawing Self-Taught, rule under the US Standard table"),
         rows=lambda: _sellers(Fraction(1, 16)),
         basis="computed",
+        periods=(Period(NORTH_AMERICA, 1868, 1940, "usual"), Period("", 1868, 1960, "met")),
     ),
     HexagonSeries(
         name="SAE",
@@ -299,6 +316,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         rows=lambda: _SAE,
         of="head",
         basis="from memory",
+        periods=(Period(NORTH_AMERICA, 1911, 1940, "usual"), Period("", 1911, 1960, "met")),
     ),
     HexagonSeries(
         name="milled cap screw",
@@ -310,6 +328,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         rows=lambda: "3/4 1; 7/8 9/8; 1 5/4",
         of="head",
         basis="from memory",
+        periods=(Period(NORTH_AMERICA, 1870, 1930, "met"),),
     ),
     HexagonSeries(
         name="ISO 272",
@@ -320,6 +339,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("ISO 4014 and ISO 4032 tables, reproduced in open fastener data"),
         rows=_iso_272,
         spanner="mm",
+        periods=(Period("", 1980, 2100, "usual"),),
     ),
     HexagonSeries(
         name="DIN 931",
@@ -330,6 +350,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("DIN 931 and DIN 934 tables, reproduced in open fastener data"),
         rows=_din_931,
         spanner="mm",
+        periods=(Period(CONTINENT, 1925, 1990, "usual"), Period("", 1925, 2100, "met")),
     ),
     HexagonSeries(
         name="early DIN",
@@ -341,6 +362,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         rows=lambda: "M5 9; M6 11; M8 14; M10 17; M12 22",
         basis="from memory",
         spanner="mm",
+        periods=(Period("DE AT CH", 1900, 1940, "usual"), Period(CONTINENT, 1900, 1955, "met")),
     ),
     HexagonSeries(
         name="JIS normal",
@@ -351,6 +373,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("JIS B 1180 annex, reproduced"),
         rows=_jis_normal,
         spanner="mm",
+        periods=(Period("JP", 1930, 2100, "usual"),),
     ),
     HexagonSeries(
         name="JIS small",
@@ -361,6 +384,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         source=Source("JIS B 1180 annex, reproduced"),
         rows=lambda: _JIS_SMALL,
         spanner="mm",
+        periods=(Period("JP", 1950, 2100, "met"),),
     ),
     HexagonSeries(
         name="JIS flange",
@@ -372,6 +396,7 @@ HEXAGON_SERIES: tuple[HexagonSeries, ...] = (
         rows=lambda: "M5 7; M6 8; M8 10; M10 13; M12 15; M14 18; M16 21",
         of="head",
         spanner="mm",
+        periods=(Period("JP", 1970, 2100, "met"),),
     ),
 )
 

@@ -19,7 +19,9 @@ from threadwright.tables.thread import MM_PER_INCH, Basis, Source, Thread, Unit
 __all__ = [
     "AcrossFlatsMatch",
     "Hexagon",
+    "SizeBand",
     "across_flats_for_opening",
+    "bands_of",
     "hexagons_for",
     "hexagons_of",
     "sizes_for_across_flats",
@@ -84,8 +86,44 @@ class AcrossFlatsMatch(NamedTuple):
     """Zero inside the limits, negative below, positive above. [mm]"""
 
 
+class SizeBand(NamedTuple):
+    """Limits across flats of one size of one series; the least is estimated where none is printed."""
+
+    size: str
+    """As the table names it."""
+    nominal: float
+    """The size as a diameter in the unit of the series; NaN for BA numbers."""
+    least_mm: float
+    largest_mm: float
+
+
 def _number(cell: str) -> float:
-    return math.nan if cell == "-" else float(Fraction(cell))
+    """A printed number; a quotient of whole numbers rounds as the fraction does."""
+    over, _, under = cell.partition("/")
+    return math.nan if cell == "-" else float(over) / float(under) if under else float(cell)
+
+
+@cache
+def bands_of(entry: HexagonSeries) -> tuple[SizeBand, ...]:
+    """Limits across flats of all sizes of one series, without what else its table holds.
+
+    Parameters
+    ----------
+    entry : HexagonSeries
+
+    Examples
+    --------
+    >>> from threadwright.tables.hexagon_seeds import HEXAGON_SERIES
+    >>> [round(x, 3) for x in bands_of(HEXAGON_SERIES[0])[0][2:]]
+    [11.125, 11.303]
+    """
+    scale, found = (1.0 if entry.unit == "mm" else MM_PER_INCH), []
+    for size, texts in printed_rows(entry.rows()):
+        largest = _number(texts[0])
+        least = _number(texts[1]) if len(texts) > 1 else math.nan
+        least = largest * (1 - ESTIMATED_WIDTH) if math.isnan(least) else least
+        found.append(SizeBand(size, _nominal(size), least * scale, largest * scale))
+    return tuple(found)
 
 
 def _nominal(size: str) -> float:
@@ -96,7 +134,7 @@ def _nominal(size: str) -> float:
         return round(0.060 + 0.013 * int(size[4:]), 3)
     if size.startswith("M"):
         return float(size[1:])
-    return float(sum(Fraction(part) for part in size.split(" ")))
+    return sum(_number(part) for part in size.split(" "))
 
 
 def _spanner(series: HexagonSeries, size: str, across: float) -> str:

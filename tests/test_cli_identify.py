@@ -56,7 +56,7 @@ def test_readings_that_fit_nothing_say_so_and_give_status_3(capsys: pytest.Captu
 def test_the_json_adds_to_one_and_has_the_promised_keys(capsys: pytest.CaptureFixture[str]) -> None:
     ran = said(capsys, "--major", "7.9 mm", "--pitch", "1.25 mm", "--top", "2", "--json")
     plain = json.loads(ran.out)
-    assert {"schema_version", "candidates", "rest", "none_of_these"} == set(plain)
+    assert {"schema_version", "hand", "candidates", "rest", "none_of_these"} == set(plain)
     assert 2 == len(plain["candidates"])
     total = sum(one["probability"] for one in plain["candidates"]) + plain["rest"] + plain["none_of_these"]
     assert math.isclose(1.0, total, abs_tol=1e-9)
@@ -79,8 +79,9 @@ def test_an_answer_shows_ranking_readings_doubt_and_what_to_measure_next(
         "9.449 mm +- 0.020  9.289 to 9.525  inside",
         "none of these  <0.01",
         "Not settled: 3/8-20 BSF or 3/8-20 UN.",
-        "Measure next the flank angle",
-        "27.5 deg for 3/8-20 BSF, 30 deg for 3/8-20",
+        "Measure next its hexagon, across flats: 15.037 to 15.240 mm for 3/8-20 BSF,",
+        "If it has none, measure the flank angle",
+        "27.5 deg for 3/8-20 BSF, 30 deg for",
         "The limits used for 3/8-20 BSF are from memory.",
     ):
         assert text in ran.out

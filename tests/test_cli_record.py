@@ -346,7 +346,11 @@ def test_each_kind_of_evidence_weighs(
     assert found(*readings) != found(*readings, *evidence)
 
 
-def test_evidence_that_does_not_weigh_is_said_not_to(capsys: pytest.CaptureFixture[str]) -> None:
+def test_it_is_said_what_the_hand_is_used_for(capsys: pytest.CaptureFixture[str]) -> None:
     ran = said(capsys, *TWIN, "--across-flats", "10 mm", "--flats-of", "spanner", "--hand", "left")
-    assert "Noted, without weight in this answer: size across flats, hand." in ran.out
-    assert "Noted" not in said(capsys, *TWIN, "--crest", "flat").out
+    assert "across flats" in ran.out
+    assert "Left hand: it goes into the thread's name, the record and the repair" in ran.out
+    right = said(capsys, *TWIN, "--hand", "right").out
+    assert "Right hand, as nearly all: it does not tell one standard from another." in right
+    assert " LH" not in right
+    assert "hand" not in said(capsys, *TWIN, "--crest", "flat").out

@@ -13,11 +13,27 @@ def answer(**given: str) -> Identification:
 
 
 def test_two_threads_of_one_size_and_pitch_are_parted_by_the_flank_angle() -> None:
-    hint = next_reading(answer(major="0.372 in", pitch="20 tpi"))
+    hint = next_reading(answer(major="0.372 in", pitch="20 tpi"), without=("across_flats",))
     assert hint is not None
     assert ("flank_angle", "deg") == (hint.reading, hint.unit)
     assert (("3/8-20 BSF", 27.5, 27.5), ("3/8-20 UN", 30.0, 30.0)) == hint.expected
     assert 0 < hint.bits < hint.doubt < 1
+
+
+def test_their_hexagons_part_them_sooner_as_a_head_is_quickly_measured() -> None:
+    hint = next_reading(answer(major="0.372 in", pitch="20 tpi"))
+    assert hint is not None
+    assert ("across_flats", "mm") == (hint.reading, hint.unit)
+    (fine, *fine_ends), (unified, *unified_ends) = hint.expected
+    assert ("3/8-20 BSF", "3/8-20 UN") == (fine, unified)
+    assert [0.592 * 25.4, 0.600 * 25.4] == pytest.approx(fine_ends)
+    assert 9 / 16 * 25.4 == pytest.approx(unified_ends[1])
+
+
+def test_a_hexagon_read_is_not_asked_for_again() -> None:
+    hint = next_reading(answer(major="7.9 mm", across_flats="13 mm"))
+    assert hint is not None
+    assert "across_flats" != hint.reading
 
 
 def test_without_a_pitch_the_pitch_comes_first() -> None:
@@ -52,6 +68,7 @@ def test_nothing_is_suggested_where_no_reading_parts_the_leaders() -> None:
         pitch_diameter="0.2880 in",
         minor="0.266 in",
         crest="flat",
+        across_flats="13.3 mm",
     )
     names = {one.reading for one in ranked_readings(seen)}
     assert names <= {"tried"}

@@ -75,3 +75,11 @@ def test_fasteners_without_readings_are_refused_by_their_number() -> None:
         identify_same([Readings(major="8 mm"), Readings()])
     with pytest.raises(ReadingError, match="top: 0 candidates are none"):
         identify_same([Readings(major="8 mm")], top=0)
+
+
+def test_fasteners_of_either_hand_are_not_the_same() -> None:
+    both = [Readings(major="7.9 mm", hand=hand) for hand in ("left", "right")]
+    with pytest.raises(ReadingError, match="hand: one is left-handed and another right-handed"):
+        identify_same(both)
+    one = identify_same([Readings(major="7.9 mm", hand="left"), Readings(major="7.91 mm")])
+    assert one.candidates[0].designation.endswith(" LH")

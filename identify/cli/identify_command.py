@@ -121,7 +121,7 @@ def identification_lines(
     among = leaders(answer)
     lines = [heading(paragraph(_verdict(answer))), "", *_ranking(answer)]
     fitted = among if unsettled is None else among[:1]
-    for one in fitted if any(readings.given() for readings in answer.fasteners) else ():
+    for one in fitted if any(answer.candidates[0].each or answer.candidates[0].readings) else ():
         lines += ["", *_readings(one, answer, unit)]
     if not answer.settled and not answer.fits_nothing:
         lines += ["", *map(paragraph, _open(answer, unit, prior) if unsettled is None else unsettled)]
@@ -181,9 +181,8 @@ def _readings(one: Candidate, answer: Identification, unit: Unit) -> list[str]:
     fits = zip(answer.fasteners, one.each or (one.readings,), strict=True)
     for number, (readings, fit_of) in enumerate(fits, start=1):
         for name, fit in fit_of.items():
-            rows.append(
-                (str(number), LABELS[name], *_read_and_expected(name, fit, one.thread, readings, unit))
-            )
+            label = LABELS.get(name, name.replace("_", " "))
+            rows.append((str(number), label, *_read_and_expected(name, fit, one.thread, readings, unit)))
     head, *lines = columns(rows if answer.same else [row[1:] for row in rows])
     return [heading(f"If it is {one.designation}:"), head, *lines]
 
@@ -197,6 +196,8 @@ def _read_and_expected(
     pitch = readings.pitch
     if name == "pitch" and pitch is not None:
         return pitch.text, _pitch(thread), _FIT_OF_POINT[fit.fit]
+    if name == "across_flats":
+        return _hexagon(fit, unit)
     if fit.low is None or fit.high is None:
         return f"{length(fit.value, unit)} {unit}", "no contact", "the wire touches no flank"
     if name == "flank_angle":
@@ -207,6 +208,17 @@ def _read_and_expected(
     else:
         read = f"{length(interval[0], unit)}..{length(interval[1], unit)} {unit}"
     return read, f"{length(fit.low, unit)} to {length(fit.high, unit)}", _FIT_OF_RANGE[fit.fit]
+
+
+def _hexagon(fit: Fit, unit: Unit) -> tuple[str, str, str]:
+    """Cells of a size across flats: it may be worn or foreign, so it speaks softly."""
+    from threadwright.cli.format import length
+
+    read = f"{length(fit.value, unit)} {unit} +- {length(fit.u, unit)}"
+    if fit.low is None or fit.high is None or fit.standard is None:
+        return read, "no table", "of little weight"
+    ends = dict.fromkeys((length(fit.low, unit), length(fit.high, unit)))
+    return read, " to ".join(ends), f"{_FIT_OF_RANGE[fit.fit]} ({fit.standard})"
 
 
 def _pitch(thread: Thread) -> str:
@@ -233,13 +245,23 @@ def _open(answer: Identification, unit: Unit, prior: Prior | None) -> list[str]:
     hint = next_reading(answer, prior=prior or UNKNOWN)
     if hint is None:
         found.append("No single reading parts them; when and where the machine was made may.")
-    else:
-        shows = expectations(hint, among, unit)
-        found.append(
-            f"{VERBS.get(hint.reading, 'Measure')} next {hint.words}{f': {shows}' if shows else ''}. "
-            f"About {hint.minutes:g} min, to take away {hint.bits:.1f} of {hint.doubt:.1f} bits of doubt."
-        )
+        return found
+    found.append(f"{VERBS.get(hint.reading, 'Measure')} next {_advice(hint, among, unit)}")
+    if hint.reading == "across_flats":
+        other = next_reading(answer, prior=prior or UNKNOWN, without=("across_flats",))
+        if other is not None:
+            verb = VERBS.get(other.reading, "Measure").lower()
+            found.append(f"If it has none, {verb} {_advice(other, among, unit)}")
     return found
+
+
+def _advice(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:
+    """What to read next, what it would show, and what it costs and brings."""
+    shows = expectations(hint, among, unit)
+    return (
+        f"{hint.words}{f': {shows}' if shows else ''}. "
+        f"About {hint.minutes:g} min, to take away {hint.bits:.1f} of {hint.doubt:.1f} bits of doubt."
+    )
 
 
 def expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Found", "beside_lines", "entry_of", "from_machine"]
 
-_WITHOUT_WEIGHT: Final = {"flats": "size across flats", "hand": "hand"}  # evidence that parts no candidates
 _AS_USUAL: Final = {"wires": 3, "flats_of": "head"}  # not worth a place in the record
 
 
@@ -129,15 +128,13 @@ def entry_of(
 ) -> Entry:
     """The first candidate as an entry of a record."""
     import datetime
-    from dataclasses import replace as changed
 
     from threadwright.record import Entry
 
     first = answer.candidates[0]
-    left = answer.readings.evidence.hand == "left"
     return Entry(
         place=place,
-        thread=changed(first.thread, left_hand=True) if left else first.thread,
+        thread=first.thread,
         probability=first.probability,
         readings={name: value for name, value in typed.items() if _AS_USUAL.get(name) != value},
         date=datetime.date.today(),
@@ -152,20 +149,19 @@ def beside_lines(found: Found) -> list[str]:
     """Origin, what the record did, and what was saved, as paragraphs below an answer."""
     from threadwright.cli.format import paragraph
 
-    texts = [_noted(found.answer), _origin(found.prior), *_record_texts(found), *_saved(found)]
+    texts = [_hand(found.answer), _origin(found.prior), *_record_texts(found), *_saved(found)]
     said = [paragraph(text) for text in texts if text]
     return ["", *said] if said else []
 
 
-def _noted(answer: Identification) -> str:
-    """Evidence that was given and does not weigh."""
-    seen = [one.evidence for one in answer.fasteners]
-    names = [
-        words
-        for name, words in _WITHOUT_WEIGHT.items()
-        if any(getattr(one, name) is not None for one in seen)
-    ]
-    return f"Noted, without weight in this answer: {', '.join(names)}." if names else ""
+def _hand(answer: Identification) -> str:
+    """What the hand is used for."""
+    if answer.hand == "left":
+        return (
+            "Left hand: it goes into the thread's name, the record and the repair (taps, dies and bush too). "
+            "It does not tell one standard from another: all were made with either hand."
+        )
+    return "Right hand, as nearly all: it does not tell one standard from another." if answer.hand else ""
 
 
 def _origin(prior: Prior) -> str:
