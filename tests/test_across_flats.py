@@ -82,7 +82,7 @@ def test_a_small_and_a_large_whitworth_hexagon_of_one_size_are_different_threads
 
 
 def test_m10_has_16_mm_by_iso_272_and_17_by_din_931() -> None:
-    young, old = of(16.0, year=1990), of(17.0, year=1990)
+    young, old = of(16.0, year=2005), of(17.0, year=2005)
     assert log_of(of(16.0, country="DE", year=1960), "M10x1.5") < log_of(
         of(17.0, country="DE", year=1960), "M10x1.5"
     )
@@ -131,7 +131,7 @@ def test_no_size_across_flats_excludes_a_thread_for_good(value: float, u: float,
 
 
 @pytest.mark.parametrize("part", ["head", "nut", "spanner"])
-@pytest.mark.parametrize("name", ["1/2-12 BSW", "M10x1.5", "2 BA", "7/16-14 UNC", "1/4-26 BSB", "G 1/2"])
+@pytest.mark.parametrize("name", ["1/2-12 BSW", "M10x1.5", "2 BA", "7/16-14 UNC", "3/8-26 BSB", "G 1/2"])
 def test_the_density_of_a_size_across_flats_adds_to_one(name: str, part: str) -> None:
     y = np.linspace(0.5, 120, 60_001)
     flats = FlatsColumn(y, np.full(len(y), 0.05), part)
@@ -144,7 +144,7 @@ def test_inch_and_millimetre_hexagons_agree(value: float) -> None:
     def answer(text: str) -> list[float]:
         return [one.probability for one in identify(Readings(across_flats=text)).candidates]
 
-    assert answer(f"{value:.6f} mm") == pytest.approx(answer(f"{value / MM:.12f} in"), rel=1e-6)
+    assert answer(f"{value:.12f} mm") == pytest.approx(answer(f"{value / MM:.12f} in"), rel=1e-6)
 
 
 @pytest.mark.parametrize("part", ["head", "nut", "spanner"])
@@ -220,7 +220,7 @@ def test_the_answer_lays_a_hexagon_beside_that_of_each_candidate() -> None:
     assert "BS 1083" == fit.to_dict()["standard"]
     plain = answer(major="0.372 in", across_flats="0.7 in")
     fits = {one.designation: one.readings["across_flats"].fit for one in plain.candidates}
-    assert "above" == fits["3/8-16 BSW"] or "near" == fits["3/8-16 BSW"]
+    assert ("inside", "above", "no table") == (fits["3/8-16 BSW"], fits["3/8-20 BSF"], fits["3/8-26 BSB"])
 
 
 def test_a_hexagon_that_no_table_tells_of_has_no_range() -> None:
@@ -238,9 +238,7 @@ def test_the_year_of_the_machine_bears_on_its_hexagons() -> None:
         assert found is not None
         return found[0].name
 
-    assert ("large Whitworth", "BS 1083") == (likeliest(1900), likeliest(1948)) or likeliest(
-        1900
-    ) == "large Whitworth"
+    assert "large Whitworth" == likeliest(1900)
     shares = {
         entry.name: share for share, entry, _ in own_hexagons(NAMES.index("1/2-12 BSW"), "head", "GB", 1900)
     }

@@ -108,7 +108,7 @@ def test_a_settled_session_asks_for_the_hand_and_ends() -> None:
     lines = ("screw", "4.66 mm", "pitch: 0.81 mm +- 0.005")
     assert "hand" == asked(*lines)
     ended = after(*lines, "left")
-    assert (None, "left", "2 BA") == (ended.asked, ended.typed["hand"], leader(ended))
+    assert (None, "left", "2 BA LH") == (ended.asked, ended.typed["hand"], leader(ended))
     assert () == differences(ended)
     with pytest.raises(ReadingError, match="the session is at its end; write back"):
         reply(ended, "8 mm")
@@ -294,7 +294,7 @@ def test_help_tells_of_the_question_or_of_another_and_changes_nothing() -> None:
 
 
 def test_what_was_left_out_is_told_with_the_reason() -> None:
-    session = after("screw", "0.372 in", "20 tpi", "don't have")
+    session = after("screw", "0.372 in", "20 tpi", "skip", "don't have")
     reasons = {one.suggestion.reading: one.because for one in differences(session)}
     assert "not at hand" == reasons["flank_angle"]
     assert "not taken" == reasons["crest"]
