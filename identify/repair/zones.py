@@ -233,6 +233,34 @@ def _full(start: float, end: float, lost: float) -> float:
     return max(end - start - lost, 0.0)
 
 
+def _outer_full(collar_mm: float, start: float, length_mm: float, pitch_mm: float) -> float:
+    """Full outer thread below the collar and its relief, refused if it makes no joint. [mm]"""
+    full = _full(start, length_mm, pitch_mm)
+    wanted = judgement.LEAST_FULL_THREADS * pitch_mm
+    if full < wanted - 1e-9:
+        raise JobError(
+            f"depth: below a collar of {collar_mm:g} mm and its relief {full:.1f} mm of full thread is left, "
+            f"{wanted:.1f} mm wanted; make the collar shorter, the hole deeper, or take a finer outer thread"
+        )
+    return full
+
+
+def _leaves_a_neck(outside: float, within: float) -> bool:
+    return (outside - within) / 2 >= judgement.LEAST_NECK_WALL_MM - 1e-9
+
+
+def _neck_load(neck: float, inner_major: float, tensile_MPa: float, required_kN: float) -> float:
+    """Load at which the neck tears, refused if that is less than the joint asks for. [kN]"""
+    net = net_section_kN(neck_mm=neck, inner_major_mm=inner_major, tensile_MPa=tensile_MPa)
+    if net < required_kN:
+        raise JobError(
+            "net section: the screw must engage above the outer thread, and the neck there tears at "
+            f"{net:.1f} kN, {required_kN:.1f} kN wanted; take a larger outer thread, a deeper hole or a "
+            "shorter collar"
+        )
+    return net
+
+
 def thread_zones(
     *,
     collar_mm: float,
@@ -280,31 +308,16 @@ def thread_zones(
         pitch_mm=outer_pitch_mm, least_root_mm=least_root_mm, major_mm=outer_major_mm, by_die=by_die
     )
     start = collar_mm + width
-    outer_full = _full(start, length_mm, outer_pitch_mm)
-    if outer_full < judgement.LEAST_FULL_THREADS * outer_pitch_mm - 1e-9:
-        raise JobError(
-            f"depth: below a collar of {collar_mm:g} mm and its relief {outer_full:.1f} mm of full thread is "
-            f"left, {judgement.LEAST_FULL_THREADS * outer_pitch_mm:.1f} mm wanted; make the collar "
-            "shorter, the "
-            "hole deeper, or take a finer outer thread"
-        )
+    outer_full = _outer_full(collar_mm, start, length_mm, outer_pitch_mm)
     lost = judgement.LOST_PITCHES * inner_pitch_mm
-    clear = [bore for bore in bores if (undercut[0] - bore.high) / 2 >= judgement.LEAST_NECK_WALL_MM - 1e-9]
+    clear = [bore for bore in bores if _leaves_a_neck(undercut[0], bore.high)]
     inside = bool(clear) and _full(start, length_mm, lost) >= inner_needed_mm - 1e-9
     bore = clear[0] if inside else bores[0]
     inner_start = start if inside else collar_mm
     within = bore.high if inside else inner_major_mm
-    cut = (undercut[0] - within) / 2 >= judgement.LEAST_NECK_WALL_MM - 1e-9
+    cut = _leaves_a_neck(undercut[0], within)
     neck = undercut[0] if cut else least_root_mm
-    net = None
-    if not inside:
-        net = net_section_kN(neck_mm=neck, inner_major_mm=inner_major_mm, tensile_MPa=tensile_MPa)
-    if net is not None and net < required_kN:
-        raise JobError(
-            "net section: the screw must engage above the outer thread, and the neck there tears at "
-            f"{net:.1f} kN, "
-            f"{required_kN:.1f} kN wanted; take a larger outer thread, a deeper hole or a shorter collar"
-        )
+    net = None if inside else _neck_load(neck, inner_major_mm, tensile_MPa, required_kN)
     zones = Zones(
         outer=(start, length_mm),
         inner=(inner_start, length_mm),
