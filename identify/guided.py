@@ -128,7 +128,7 @@ def begin(answers: Sequence[Answer] = (), *, prior: Prior = UNKNOWN) -> Session:
     'Is it a screw or a hole?'
     >>> session = begin([Answer("side", "screw"), Answer("major", "0.372 in"), Answer("pitch", "20 tpi")])
     >>> session.belief.candidates[0].designation, session.asked.kind
-    ('3/8-20 BSF', 'flank_angle')
+    ('3/8-20 BSF', 'across_flats')
     """
     typed = typed_of(answers)
     places = [one.say for one in answers if one.ask == "side"]

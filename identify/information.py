@@ -198,7 +198,7 @@ def options(
     >>> seen = observe(Readings(major="0.372 in", pitch="20 tpi"))
     >>> ranked = options(seen, leaders, np.array([0.8, 0.2]), given=("major", "pitch"))
     >>> [option.reading for option in ranked if option.bits > 0.2]
-    ['flank_angle']
+    ['across_flats', 'flank_angle']
     """
     among = _Leaders(observations, cand, probabilities, prior)
     found: list[Option] = []

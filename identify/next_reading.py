@@ -92,7 +92,7 @@ def ranked_readings(
     >>> from threadwright.ranking import identify
     >>> from threadwright.readings import Readings
     >>> [one.reading for one in ranked_readings(identify(Readings(major="7.9 mm")))][:2]
-    ['pitch', 'pitch']
+    ['pitch', 'across_flats']
     """
     among = leaders(identification)
     if identification.settled or len(among) < 2:
@@ -139,7 +139,10 @@ def next_reading(
     --------
     >>> from threadwright.ranking import identify
     >>> from threadwright.readings import Readings
-    >>> next_reading(identify(Readings(major="0.372 in", pitch="20 tpi"))).reading
+    >>> answer = identify(Readings(major="0.372 in", pitch="20 tpi"))
+    >>> next_reading(answer).reading
+    'across_flats'
+    >>> next_reading(answer, without=("across_flats",)).reading
     'flank_angle'
     """
     return pick(ranked_readings(identification, prior=prior, without=without))

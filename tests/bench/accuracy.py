@@ -14,11 +14,17 @@ import simulator
 from scipy.spatial import cKDTree
 
 from threadwright.batch_many import identify_many
-from threadwright.likelihood import CombColumn, LengthColumn, Observations, WireColumn
+from threadwright.observations import CombColumn, FlatsColumn, LengthColumn, Observations, WireColumn
 from threadwright.tables.catalogue import candidates
 from threadwright.tables.registry import series
 
-KITS = {"caliper": (), "caliper and comb": ("comb",), "caliper, comb and wires": ("comb", "wires")}
+KITS = {
+    "caliper": (),
+    "caliper and comb": ("comb",),
+    "caliper, comb and wires": ("comb", "wires"),
+    "caliper, comb, wires and across flats": ("comb", "wires", "flats"),
+    "caliper, comb and across flats": ("comb", "flats"),
+}
 
 
 def observations(sample: simulator.Sample, kit: tuple[str, ...]) -> Observations:
@@ -34,7 +40,11 @@ def observations(sample: simulator.Sample, kit: tuple[str, ...]) -> Observations
             sample.wire,
             np.full(n, simulator.WIRE_SIZE_U),
         )
-    return Observations(n=n, lengths={"major": LengthColumn(sample.major, u)}, comb=comb, over_wires=wires)
+    flats = None
+    if "flats" in kit:
+        flats = FlatsColumn(sample.flats, np.full(n, simulator.FLATS_U), "head")
+    lengths = {"major": LengthColumn(sample.major, u)}
+    return Observations(n=n, lengths=lengths, comb=comb, over_wires=wires, flats=flats)
 
 
 def metal_of_candidates(threads: simulator.Threads) -> np.ndarray:

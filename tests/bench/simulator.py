@@ -2,8 +2,9 @@
 
 Reads ``threadwright table --csv`` and the numbers of ``threadwright.judgement``; imports nothing of the
 likelihood, the priors or the ranking. Beyond that model it adds ovality, burrs, a caliper that shows
-hundredths, and a person who picks the comb leaf with the least daylight. The Bayes-optimal answer under
-this very simulation is worked out here too, by code of its own.
+hundredths, and a person who picks the comb leaf with the least daylight. Heads are of the thread's own
+standards or made in the shop to any size. The Bayes-optimal answer under this very simulation is worked
+out here too, by code of its own.
 """
 
 from __future__ import annotations
@@ -19,7 +20,8 @@ from scipy.special import ndtr
 
 from threadwright import judgement
 from threadwright.instruments import comb_leaves
-from threadwright.tables.registry import SYSTEMS
+from threadwright.tables.hexagons import hexagons_for
+from threadwright.tables.registry import SYSTEMS, series
 
 OVALITY_MM = 0.008
 BURR_SHARE, BURR_MM = 0.03, 0.06
@@ -27,6 +29,7 @@ DISPLAY_MM = 0.01
 CALIPER_U = judgement.INSTRUMENT_U_MM["digital caliper"]
 WIRES_U = float(np.hypot(judgement.INSTRUMENT_U_MM["wires"], judgement.WIRE_FLATTENING_U_MM))
 WIRE_SIZE_U = judgement.WIRE_U_MM["wires"]
+FLATS_U = judgement.FLATS_U_MM["head"]
 EYE_MM = 0.05  # how well the eye compares the daylight of two leaves
 INCH = 25.4
 LEAVES = np.array(comb_leaves(("inch", "metric")))
@@ -57,6 +60,8 @@ class Threads:
     system: list[str] = field(default_factory=list)
     weight: np.ndarray = field(default_factory=lambda: np.zeros(0))
     columns: dict[str, np.ndarray] = field(default_factory=dict)
+    hexagons: np.ndarray = field(default_factory=lambda: np.zeros((0, 0, 3)))
+    """Heads of the thread's own standards, by row: share, least and largest across flats; share 0 is none."""
 
 
 def _csv_rows() -> list[dict[str, str]]:
@@ -127,6 +132,18 @@ def load(world: World) -> Threads:
     return _as_columns(rows)
 
 
+def _heads(symbol: str, designation: str) -> list[tuple[float, float, float]]:
+    """(share, least, largest) of the heads that the thread's own standards have. [-, mm, mm]"""
+    table = series(symbol)
+    own = [
+        (judgement.HEXAGON_WEIGHT.get(one.series, 1.0), *one.band_mm)
+        for one in hexagons_for(table.thread(table.designations.index(designation)))
+        if one.of in ("both", "head")
+    ]
+    total = sum(weight for weight, _, _ in own)
+    return [(weight / total, least, largest) for weight, least, largest in own]
+
+
 def _as_columns(rows: list[tuple]) -> Threads:
     threads = Threads()
     threads.name = [row[0][1] for row in rows]
@@ -144,6 +161,12 @@ def _as_columns(rows: list[tuple]) -> Threads:
         high = np.where(np.isnan(high), basic + above * pitch, high)
         low = np.where(np.isnan(low), np.minimum(basic + below * pitch, high - 0.05 * pitch), low)
         threads.columns |= {f"{dimension}_low": low, f"{dimension}_high": high}
+    threads.columns["major"] = np.array([row[4]["major_basic"] for row in rows])
+    known = {key: _heads(*key) for key in dict.fromkeys(row[0] for row in rows)}
+    heads = [known[row[0]] for row in rows]
+    threads.hexagons = np.zeros((len(rows), max(map(len, heads)), 3))
+    for at, own in enumerate(heads):
+        threads.hexagons[at, : len(own)] = own or np.zeros((0, 3))
     return threads
 
 
@@ -167,6 +190,7 @@ class Sample:
     leaf: np.ndarray
     over_wires: np.ndarray
     wire: np.ndarray
+    flats: np.ndarray
 
 
 def _true_size(threads: Threads, row: np.ndarray, world: World, dimension: str, rng: np.random.Generator):
@@ -183,6 +207,20 @@ def _true_size(threads: Threads, row: np.ndarray, world: World, dimension: str, 
 def _over(threads: Threads, row: np.ndarray, effective: np.ndarray, wire: np.ndarray) -> np.ndarray:
     alpha = np.radians(threads.columns["flank"][row])
     return effective + wire * (1 + 1 / np.sin(alpha)) - threads.columns["pitch"][row] / 2 / np.tan(alpha)
+
+
+def _head(threads: Threads, row: np.ndarray, world: World, rng: np.random.Generator) -> np.ndarray:
+    """Size across flats of each head: of an own standard, perhaps worn, or of any size at all."""
+    n, shares = len(row), threads.hexagons[row, :, 0]
+    which = (np.cumsum(shares, axis=1) < rng.random((n, 1))).sum(axis=1).clip(0, shares.shape[1] - 1)
+    least, largest = threads.hexagons[row, which, 1], threads.hexagons[row, which, 2]
+    worn = rng.random(n) < np.minimum(judgement.WORN_HEXAGON * world.wear, 0.9)
+    standard = rng.uniform(np.where(worn, (1 - judgement.HEXAGON_WEAR) * least, least), largest)
+    ratio = judgement.FLATS_RATIO * np.exp(rng.normal(0, judgement.FLATS_SPREAD_LOG, n))
+    foreign = (shares.sum(axis=1) == 0) | (rng.random(n) < judgement.FOREIGN_HEXAGON)
+    size = np.where(foreign, ratio * threads.columns["major"][row], standard)
+    read = size + rng.normal(0, FLATS_U * world.noise, n)
+    return np.maximum(np.round(read / DISPLAY_MM) * DISPLAY_MM, 0.5)
 
 
 def draw(threads: Threads, n: int, world: World, seed: int) -> Sample:
@@ -202,7 +240,8 @@ def draw(threads: Threads, n: int, world: World, seed: int) -> Sample:
     effective = _true_size(threads, row, world, "pitch_diameter", rng)
     true_wire = wire + rng.normal(0, WIRE_SIZE_U * world.noise, n)
     over = _over(threads, row, effective, true_wire) + rng.normal(0, WIRES_U * world.noise, n)
-    return Sample(row, np.maximum(major, 0.3), leaf, over, wire)
+    flats = _head(threads, row, world, rng)
+    return Sample(row, np.maximum(major, 0.3), leaf, over, wire, flats)
 
 
 def leaf_chances(pitches: np.ndarray, world: World, draws: int = 4000, seed: int = 5) -> np.ndarray:
@@ -227,6 +266,25 @@ def _zone_density(y, u, low, high, pitch, zones):
         top = np.maximum(high + up * pitch + outside * tolerance, bottom + 1e-6)
         total += share * (ndtr((top - y) / u) - ndtr((bottom - y) / u)) / (top - bottom)
     return total
+
+
+def _head_density(threads: Threads, rows: np.ndarray, flats: np.ndarray, world: World) -> np.ndarray:
+    """Density of each size across flats for each row. (fasteners, rows), [1/mm]"""
+    u = float(np.hypot(FLATS_U * world.noise, DISPLAY_MM / np.sqrt(12)))
+    shares, least, largest = (threads.hexagons[rows, :, k] for k in range(3))
+    worn = min(judgement.WORN_HEXAGON * world.wear, 0.9)
+    own = np.zeros((len(flats), len(rows)))
+    for share, low, high in zip(shares.T, least.T, largest.T, strict=True):
+        for part, bottom in ((1 - worn, low), (worn, (1 - judgement.HEXAGON_WEAR) * low)):
+            wide = np.maximum(high - bottom, 1e-6)
+            inside = ndtr((high - flats[:, None]) / u) - ndtr((bottom - flats[:, None]) / u)
+            own += share * part * inside / wide
+    y, spread = flats[:, None], judgement.FLATS_SPREAD_LOG
+    log_ratio = np.log(y / (judgement.FLATS_RATIO * threads.columns["major"][rows]))
+    total = np.hypot(spread, u / y)
+    any_head = np.exp(-0.5 * (log_ratio / total) ** 2) / (np.sqrt(2 * np.pi) * total * y)
+    foreign = np.where(shares.sum(axis=1) == 0, 1.0, judgement.FOREIGN_HEXAGON)
+    return (1 - foreign) * own + foreign * any_head
 
 
 def bayes_optimal(threads: Threads, sample: Sample, world: World, kit: tuple[str, ...]):
@@ -276,6 +334,8 @@ def bayes_optimal(threads: Threads, sample: Sample, world: World, kit: tuple[str
             density = density * _zone_density(
                 effective, u_wires, pd_low, pd_high, pitch, zones["pitch_diameter"]
             )
+        if "flats" in kit:
+            density = density * _head_density(threads, rows, sample.flats[piece], world)
         joint = density * threads.weight[rows]
         by_metal = np.zeros((len(piece), metals))
         np.add.at(by_metal.T, metal[rows], joint.T)
