@@ -11,7 +11,7 @@ from threadwright.observations import LengthColumn, Observations, WireColumn
 from threadwright.tables.catalogue import Catalogue, candidates
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.thread import Array
-from threadwright.tables.wires import lead_correction
+from threadwright.tables.wires import wire_correction
 
 __all__ = ["effective_reading", "no_contact", "pair_reading", "pitch_diameter_over_wires"]
 
@@ -45,8 +45,9 @@ def pitch_diameter_over_wires(
     factor = catalogue.wire_factor[cand]
     pitch = catalogue.pitch[cand]
     flat = wires.value[obs] - wire * factor + pitch * catalogue_pitch_factor(catalogue, cand)
-    slope = lead_correction(
+    slope = wire_correction(
         flank_angle=catalogue.flank_angle[cand],
+        pitch=pitch,
         lead=pitch * catalogue.starts[cand],
         pitch_diameter=catalogue.pitch_diameter[cand],
         wire=wire,

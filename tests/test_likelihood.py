@@ -146,6 +146,19 @@ def test_a_wire_that_cannot_touch_says_no_more_than_none_of_these() -> None:
         no_contact(only)
 
 
+@pytest.mark.parametrize("share", [0.0, 0.5, 1.0])
+def test_wires_on_a_steep_thread_give_back_its_effective_diameter(share: float) -> None:
+    """Lead angle 8.1 degrees: the closed correction is up to 0.058 mm off with the thickest wires."""
+    catalogue = candidates()
+    steep = NAMES["Tr 22x8"]
+    wire = (1 - share) * float(catalogue.wire_least[steep]) + share * float(catalogue.wire_greatest[steep])
+    effective = catalogue.pitch_diameter[[steep]]
+    over = size_over_wires(flank_angle=15.0, pitch=8.0, lead=8.0, pitch_diameter=effective, wire=wire)
+    column = WireColumn(over, np.array([0.01]), np.array([wire]), np.array([0.002]))
+    back = pitch_diameter_over_wires(column, np.array([0]), catalogue, np.array([steep]))
+    assert effective == pytest.approx(back.value, abs=1e-9)
+
+
 def test_wires_give_back_the_effective_diameter() -> None:
     over = size_over_wires(
         flank_angle=30.0, pitch=1.25, lead=1.25, pitch_diameter=np.array([7.188]), wire=0.7217
