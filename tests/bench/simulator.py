@@ -3,8 +3,8 @@
 Reads ``threadwright table --csv`` and the numbers of ``threadwright.judgement``; imports nothing of the
 likelihood, the priors or the ranking. Beyond that model it adds ovality, burrs, a caliper that shows
 hundredths, and a person who picks the comb leaf with the least daylight. Heads are of the thread's own
-standards or made in the shop to any size. The Bayes-optimal answer under this very simulation is worked
-out here too, by code of its own.
+standards, of another standard for about that diameter, or made in the shop to any size. The Bayes-optimal
+answer under this very simulation is worked out here too, by code of its own.
 """
 
 from __future__ import annotations
@@ -14,13 +14,15 @@ import io
 import subprocess
 import sys
 from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 from scipy.special import ndtr
 
 from threadwright import judgement
 from threadwright.instruments import comb_leaves
-from threadwright.tables.hexagons import hexagons_for
+from threadwright.tables.hexagon_seeds import HEXAGON_SERIES
+from threadwright.tables.hexagons import hexagons_for, hexagons_of
 from threadwright.tables.registry import SYSTEMS, series
 
 OVALITY_MM = 0.008
@@ -44,11 +46,13 @@ class World:
     class_factors: tuple[float, ...] = (1.0,)
     ovality: float = OVALITY_MM
     burrs: float = BURR_SHARE
+    dirty: float = judgement.COMB_POOR_SHARE
+    """Share of threads on which the comb sits badly, so that another pitch seems to fit."""
 
 
 BELIEVED = World()
 PLAIN = World(ovality=0.0, burrs=0.0)
-OFF_BY_TWO = World(noise=2.0, wear=2.0, class_factors=(2.0, 0.5))
+OFF_BY_TWO = World(noise=2.0, wear=2.0, class_factors=(2.0, 0.5), dirty=2 * judgement.COMB_POOR_SHARE)
 
 
 @dataclass
@@ -209,6 +213,33 @@ def _over(threads: Threads, row: np.ndarray, effective: np.ndarray, wire: np.nda
     return effective + wire * (1 + 1 / np.sin(alpha)) - threads.columns["pitch"][row] / 2 / np.tan(alpha)
 
 
+@cache
+def every_head() -> np.ndarray:
+    """Heads of all standards: diameter of the thread, least and largest across flats, weight. (h, 4)"""
+    ba = series("BA")
+    number = dict(zip(ba.designations, ba.nominal_major.tolist(), strict=True))
+    return np.array(
+        [
+            (
+                number.get(one.size, one.nominal * (INCH if one.unit == "in" else 1.0)),
+                *one.band_mm,
+                judgement.HEXAGON_WEIGHT.get(entry.name, 1.0),
+            )
+            for entry in HEXAGON_SERIES
+            if entry.of in ("both", "head")
+            for one in hexagons_of(entry.name)
+        ]
+    )
+
+
+def _alike(heads: np.ndarray, major: np.ndarray) -> np.ndarray:
+    """Share of each standard head among those for about each diameter; noughts where there is none. (n, h)"""
+    away = np.log(heads[None, :, 0] / major[:, None]) / judgement.ALIKE_SPREAD_LOG
+    near = np.where(np.abs(away) < 4, np.exp(-0.5 * away**2) * heads[None, :, 3], 0.0)
+    total = near.sum(axis=1, keepdims=True)
+    return near / np.where(total > 0, total, 1.0)
+
+
 def _head(threads: Threads, row: np.ndarray, world: World, rng: np.random.Generator) -> np.ndarray:
     """Size across flats of each head: of an own standard, perhaps worn, or of any size at all."""
     n, shares = len(row), threads.hexagons[row, :, 0]
@@ -218,9 +249,31 @@ def _head(threads: Threads, row: np.ndarray, world: World, rng: np.random.Genera
     standard = rng.uniform(np.where(worn, (1 - judgement.HEXAGON_WEAR) * least, least), largest)
     ratio = judgement.FLATS_RATIO * np.exp(rng.normal(0, judgement.FLATS_SPREAD_LOG, n))
     foreign = (shares.sum(axis=1) == 0) | (rng.random(n) < judgement.FOREIGN_HEXAGON)
-    size = np.where(foreign, ratio * threads.columns["major"][row], standard)
+    major = threads.columns["major"][row]
+    size = np.where(foreign, ratio * major, standard)
+    heads = every_head()
+    replaced = np.flatnonzero(foreign & (rng.random(n) < 0.5))
+    chances = _alike(heads, major[replaced])
+    some = chances.sum(axis=1) > 0
+    replaced, chances = replaced[some], chances[some]
+    pick = (np.cumsum(chances, axis=1) < rng.random((len(replaced), 1))).sum(axis=1).clip(0, len(heads) - 1)
+    least, largest = heads[pick, 1], heads[pick, 2]
+    bottom = np.where(worn[replaced], (1 - judgement.HEXAGON_WEAR) * least, least)
+    size[replaced] = rng.uniform(bottom, largest)
     read = size + rng.normal(0, FLATS_U * world.noise, n)
     return np.maximum(np.round(read / DISPLAY_MM) * DISPLAY_MM, 0.5)
+
+
+def _chosen(pitch: np.ndarray, world: World, rng: np.random.Generator) -> np.ndarray:
+    """The leaf with the least daylight for each pitch, or for what a dirty thread's seems to be."""
+    seeming = np.where(
+        rng.random(len(pitch)) < world.dirty,
+        pitch * np.exp(rng.normal(0, judgement.COMB_POOR_SPREAD, len(pitch))),
+        pitch,
+    )[:, None]
+    daylight = np.abs(LEAVES[None, :] / seeming - 1) * judgement.COMB_PITCHES * seeming
+    daylight += rng.normal(0, EYE_MM * world.noise, daylight.shape)
+    return LEAVES[np.argmin(daylight, axis=1)]
 
 
 def draw(threads: Threads, n: int, world: World, seed: int) -> Sample:
@@ -233,9 +286,7 @@ def draw(threads: Threads, n: int, world: World, seed: int) -> Sample:
     size = size + np.where(rng.random(n) < world.burrs, rng.uniform(0, BURR_MM, n), 0.0)
     major = size + rng.normal(0, CALIPER_U * world.noise, n)
     major = np.round(major / DISPLAY_MM) * DISPLAY_MM
-    daylight = np.abs(LEAVES[None, :] / pitch[:, None] - 1) * judgement.COMB_PITCHES * pitch[:, None]
-    daylight += rng.normal(0, EYE_MM * world.noise, daylight.shape)
-    leaf = LEAVES[np.argmin(daylight, axis=1)]
+    leaf = _chosen(pitch, world, rng)
     wire = np.maximum(np.round(0.577 * leaf / judgement.WIRE_STEP_MM), 1) * judgement.WIRE_STEP_MM
     effective = _true_size(threads, row, world, "pitch_diameter", rng)
     true_wire = wire + rng.normal(0, WIRE_SIZE_U * world.noise, n)
@@ -248,10 +299,11 @@ def leaf_chances(pitches: np.ndarray, world: World, draws: int = 4000, seed: int
     """Chance of each leaf for each distinct pitch, by simulation; never quite nought."""
     rng = np.random.default_rng(seed)
     table = np.empty((len(pitches), len(LEAVES)))
+    order = np.argsort(LEAVES)
     for k, pitch in enumerate(pitches):
-        daylight = np.abs(LEAVES / pitch - 1) * judgement.COMB_PITCHES * pitch
-        seen = daylight + rng.normal(0, EYE_MM * world.noise, (draws, len(LEAVES)))
-        table[k] = np.bincount(np.argmin(seen, axis=1), minlength=len(LEAVES))
+        chosen = _chosen(np.full(draws, pitch), world, rng)
+        at = order[np.searchsorted(LEAVES[order], chosen - 1e-9)]
+        table[k] = np.bincount(at, minlength=len(LEAVES))
     table += 0.01
     return table / table.sum(axis=1, keepdims=True)
 
@@ -273,18 +325,27 @@ def _head_density(threads: Threads, rows: np.ndarray, flats: np.ndarray, world: 
     u = float(np.hypot(FLATS_U * world.noise, DISPLAY_MM / np.sqrt(12)))
     shares, least, largest = (threads.hexagons[rows, :, k] for k in range(3))
     worn = min(judgement.WORN_HEXAGON * world.wear, 0.9)
+    y = flats[:, None]
+
+    def density(low: np.ndarray, high: np.ndarray) -> np.ndarray:
+        total = np.zeros((len(flats), len(low)))
+        for part, bottom in ((1 - worn, low), (worn, (1 - judgement.HEXAGON_WEAR) * low)):
+            inside = ndtr((high - y) / u) - ndtr((bottom - y) / u)
+            total += part * inside / np.maximum(high - bottom, 1e-6)
+        return total
+
     own = np.zeros((len(flats), len(rows)))
     for share, low, high in zip(shares.T, least.T, largest.T, strict=True):
-        for part, bottom in ((1 - worn, low), (worn, (1 - judgement.HEXAGON_WEAR) * low)):
-            wide = np.maximum(high - bottom, 1e-6)
-            inside = ndtr((high - flats[:, None]) / u) - ndtr((bottom - flats[:, None]) / u)
-            own += share * part * inside / wide
-    y, spread = flats[:, None], judgement.FLATS_SPREAD_LOG
-    log_ratio = np.log(y / (judgement.FLATS_RATIO * threads.columns["major"][rows]))
-    total = np.hypot(spread, u / y)
+        own += share * density(low, high)
+    heads, major = every_head(), threads.columns["major"][rows]
+    alike = _alike(heads, major)
+    some = np.where(alike.sum(axis=1) > 0, 0.5, 0.0)
+    other = density(heads[:, 1], heads[:, 2]) @ alike.T
+    log_ratio = np.log(y / (judgement.FLATS_RATIO * major))
+    total = np.hypot(judgement.FLATS_SPREAD_LOG, u / y)
     any_head = np.exp(-0.5 * (log_ratio / total) ** 2) / (np.sqrt(2 * np.pi) * total * y)
     foreign = np.where(shares.sum(axis=1) == 0, 1.0, judgement.FOREIGN_HEXAGON)
-    return (1 - foreign) * own + foreign * any_head
+    return (1 - foreign) * own + foreign * (some * other + (1 - some) * any_head)
 
 
 def bayes_optimal(threads: Threads, sample: Sample, world: World, kit: tuple[str, ...]):
