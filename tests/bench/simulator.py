@@ -208,7 +208,8 @@ def _true_size(threads: Threads, row: np.ndarray, world: World, dimension: str, 
     return rng.uniform(bottom, top)
 
 
-def _over(threads: Threads, row: np.ndarray, effective: np.ndarray, wire: np.ndarray) -> np.ndarray:
+def over_wires(threads: Threads, row: np.ndarray, effective: np.ndarray, wire: np.ndarray) -> np.ndarray:
+    """Size over three wires, the slope of the thread not counted. [mm]"""
     alpha = np.radians(threads.columns["flank"][row])
     return effective + wire * (1 + 1 / np.sin(alpha)) - threads.columns["pitch"][row] / 2 / np.tan(alpha)
 
@@ -290,7 +291,7 @@ def draw(threads: Threads, n: int, world: World, seed: int) -> Sample:
     wire = np.maximum(np.round(0.577 * leaf / judgement.WIRE_STEP_MM), 1) * judgement.WIRE_STEP_MM
     effective = _true_size(threads, row, world, "pitch_diameter", rng)
     true_wire = wire + rng.normal(0, WIRE_SIZE_U * world.noise, n)
-    over = _over(threads, row, effective, true_wire) + rng.normal(0, WIRES_U * world.noise, n)
+    over = over_wires(threads, row, effective, true_wire) + rng.normal(0, WIRES_U * world.noise, n)
     flats = _head(threads, row, world, rng)
     return Sample(row, np.maximum(major, 0.3), leaf, over, wire, flats)
 
