@@ -63,14 +63,23 @@ class Suggestion:
         }
 
 
-def leaders(identification: Identification) -> tuple[Candidate, ...]:
+def leaders(
+    identification: Identification, *, certainty: float = judgement.SETTLED
+) -> tuple[Candidate, ...]:
     """Candidates that are still worth planning for, at most four and at least the first."""
-    likely = [one for one in identification.candidates if one.probability > judgement.WORTH_PLANNING]
+    worth = min(judgement.WORTH_PLANNING, (1 - certainty) / 4)
+    if certainty <= judgement.SETTLED:
+        worth = judgement.WORTH_PLANNING
+    likely = [one for one in identification.candidates if one.probability > worth]
     return tuple(likely[:_MOST_LEADERS]) or identification.candidates[:1]
 
 
 def ranked_readings(
-    identification: Identification, *, prior: Prior = UNKNOWN, without: tuple[str, ...] = ()
+    identification: Identification,
+    *,
+    prior: Prior = UNKNOWN,
+    without: tuple[str, ...] = (),
+    certainty: float = judgement.SETTLED,
 ) -> tuple[Suggestion, ...]:
     """Readings not yet given that would take away some doubt, the most telling for its effort first.
 
@@ -81,6 +90,8 @@ def ranked_readings(
         As for the identification.
     without : tuple of str
         Readings that cannot be taken, such as ``"across_flats"`` of a screw without a hexagon.
+    certainty : float
+        Probability of the first candidate from which nothing more is asked. [-]
 
     Returns
     -------
@@ -94,8 +105,8 @@ def ranked_readings(
     >>> [one.reading for one in ranked_readings(identify(Readings(major="7.9 mm")))][:2]
     ['pitch', 'across_flats']
     """
-    among = leaders(identification)
-    if identification.settled or len(among) < 2:
+    among = leaders(identification, certainty=certainty)
+    if len(among) < 2 or among[0].probability >= certainty:
         return ()
     answered = identification.fasteners
     chances = np.array([one.probability for one in among])
@@ -115,7 +126,11 @@ def ranked_readings(
 
 
 def next_reading(
-    identification: Identification, *, prior: Prior = UNKNOWN, without: tuple[str, ...] = ()
+    identification: Identification,
+    *,
+    prior: Prior = UNKNOWN,
+    without: tuple[str, ...] = (),
+    certainty: float = judgement.SETTLED,
 ) -> Suggestion | None:
     """The reading, not yet given, to take next.
 
@@ -129,6 +144,8 @@ def next_reading(
         As for the identification.
     without : tuple of str
         Readings that cannot be taken, such as ``"across_flats"`` of a screw without a hexagon.
+    certainty : float
+        Probability of the first candidate from which nothing more is asked. [-]
 
     Returns
     -------
@@ -145,7 +162,7 @@ def next_reading(
     >>> next_reading(answer, without=("across_flats",)).reading
     'flank_angle'
     """
-    return pick(ranked_readings(identification, prior=prior, without=without))
+    return pick(ranked_readings(identification, prior=prior, without=without, certainty=certainty))
 
 
 def pick(ranked: Sequence[Suggestion]) -> Suggestion | None:

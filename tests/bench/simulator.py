@@ -157,7 +157,7 @@ def _as_columns(rows: list[tuple]) -> Threads:
     threads.weight = weight / weight.sum()
     pitch = np.array([row[4]["pitch"] for row in rows])
     threads.columns = {"pitch": pitch, "flank": np.array([row[3] for row in rows])}
-    for dimension in ("major", "pitch_diameter"):
+    for dimension in ("major", "pitch_diameter", "minor"):
         below, above = judgement.ESTIMATED_ZONE["external", dimension]
         basic = np.array([row[4][f"{dimension}_basic"] for row in rows])
         high = np.array([row[5].get(f"{dimension}_max", np.nan) for row in rows])
