@@ -63,13 +63,9 @@ class Suggestion:
         }
 
 
-def leaders(
-    identification: Identification, *, certainty: float = judgement.SETTLED
-) -> tuple[Candidate, ...]:
+def leaders(identification: Identification, *, certainty: float = judgement.SETTLED) -> tuple[Candidate, ...]:
     """Candidates that are still worth planning for, at most four and at least the first."""
-    worth = min(judgement.WORTH_PLANNING, (1 - certainty) / 4)
-    if certainty <= judgement.SETTLED:
-        worth = judgement.WORTH_PLANNING
+    worth = judgement.WORTH_PLANNING * _finer(certainty)
     likely = [one for one in identification.candidates if one.probability > worth]
     return tuple(likely[:_MOST_LEADERS]) or identification.candidates[:1]
 
@@ -121,7 +117,7 @@ def ranked_readings(
     return tuple(
         _suggestion(option, among, doubt)
         for option in ranked
-        if option.bits >= judgement.LEAST_BITS and option.reading not in without
+        if option.bits >= judgement.LEAST_BITS * _finer(certainty) and option.reading not in without
     )
 
 
@@ -214,6 +210,11 @@ def settling_reading(
     """
     ranked = ranked_readings(identification, prior=prior, without=without)
     return max(ranked, key=lambda one: one.bits, default=None)
+
+
+def _finer(certainty: float) -> float:
+    """How much smaller doubts count where more certainty is sought than settles an answer."""
+    return min(1.0, (1.0 - certainty) / (1.0 - judgement.SETTLED))
 
 
 def _suggestion(option: Option, among: tuple[Candidate, ...], doubt: float) -> Suggestion:
