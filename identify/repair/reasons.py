@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from threadwright import judgement
 from threadwright.repair.candidates import Candidate, Case, least_metal_first, major_mm, room_below
-from threadwright.repair.cautions import dangerous_use_or_place
+from threadwright.repair.cautions import PIPE_THREADS, dangerous_use_or_place
 from threadwright.repair.outer import hand, relief, walls
 from threadwright.repair.plan import Alternative, Verdict
 
@@ -53,7 +53,7 @@ def own_cautions(
     case: Case, pick: Candidate, hoop: float | None, corrected: CorrectedLoads, drawer: Drawer | None
 ) -> tuple[str, ...]:
     """Cautions that come from the pick itself: edge, tap, boss, corrected strips, hand, undercut."""
-    found = []
+    found = _of_a_pipe(case.inner)
     if pick.edge_short is not None:
         found.append(
             f"Edge: {pick.edge_short}; take a thread nearer the middle of the metal if there is a choice."
@@ -85,6 +85,22 @@ def own_cautions(
         if not walls(pick.thread, pick.sizes, case=case).undercut_fits(case.least_wall_mm):
             found.append("No undercut behind the collar: the wall is too thin; relieve the hole's mouth.")
     return tuple(found)
+
+
+def _of_a_pipe(inner: Thread) -> list[str]:
+    """What the plan leaves out where the inner thread joins pipes."""
+    found = []
+    if inner.system in PIPE_THREADS:
+        found.append(
+            f"{inner.designation} joins pipes: whether the bush seals is not judged here, and the loads are "
+            "those of a solid screw. No verdict holds for pressure, steam, air or gas."
+        )
+    if inner.taper:
+        found.append(
+            f"{inner.designation} tapers: wall and drills are worked as if it were parallel; ream and tap it "
+            "to its taper, and try the fitting before the bush is parted off."
+        )
+    return found
 
 
 def _of_the_drawer(drawer: Drawer, pick: Candidate) -> list[str]:
