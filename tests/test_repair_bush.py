@@ -507,6 +507,31 @@ def test_a_drawer_without_a_drill_for_the_hole_says_so():
 # --- cautions and JSON ----------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize(
+    ("name", "joins", "tapers"),
+    [("1/8 NPT", True, True), ("R 1/8", True, True), ("G 1/8", True, False), ("M10", False, False)],
+)
+def test_a_thread_that_joins_pipes_is_not_said_to_seal(name: str, joins: bool, tapers: bool):
+    lines = recommend_bush(name, parent="cast iron", depth_mm=20.0).cautions
+    assert any("joins pipes: whether the bush seals is not judged here" in line for line in lines) is joins
+    assert (
+        any("tapers: wall and drills are worked as if it were parallel" in line for line in lines) is tapers
+    )
+
+
+@pytest.mark.parametrize(
+    ("boss", "said"),
+    [
+        (8.0, r"smaller inner thread \(a hole M8x1.25 breaks out of it by itself: read the size again\);"),
+        (13.0, "wants a boss of 48.0 mm; use a smaller inner thread; otherwise"),
+        (20.0, "use a smaller inner thread or a wire thread insert; otherwise"),
+    ],
+)
+def test_a_boss_too_small_for_a_wire_thread_insert_is_not_sent_to_one(boss: float, said: str):
+    with pytest.raises(JobError, match=said):
+        recommend_bush("M8", parent="cast iron", depth_mm=20.0, boss_mm=boss)
+
+
 def test_values_from_memory_are_named_in_the_cautions():
     lines = cautions_for(parent=find_material("mild steel"), bush=find_material("brass"))
     assert "From memory, not read: tensile strength and shear strength of the parent (mild steel)." in lines

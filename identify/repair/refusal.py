@@ -101,9 +101,15 @@ def _why_no_room(case: Case, edge: Sequence[Candidate], boss_mm: float | None) -
         else f"edge: {case.edge_mm:g} mm from the hole's centre"
     )
     relief = f"a boss of {2 * wanted:.1f} mm" if bound_by_boss else f"{wanted:.1f} mm to the edge"
+    old = major_mm(case.inner) / 2
+    smaller = "use a smaller inner thread"
+    if case.edge_mm is not None and case.edge_mm <= old:
+        smaller += f" (a hole {named(case.inner)} breaks out of it by itself: read the size again)"
+    elif case.edge_mm is not None and case.edge_mm > old + case.inner.pitch_mm + judgement.LEAST_FLOOR_MM:
+        smaller += " or a wire thread insert"
     return (
         f"{room} is too little for a bush in {case.parent.name}: the smallest outer thread with wall enough, "
-        f"{least.name}, wants {relief}; use a smaller inner thread or a wire thread insert"
+        f"{least.name}, wants {relief}; {smaller}"
     )
 
 
