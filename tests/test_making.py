@@ -474,6 +474,7 @@ def test_a_job_prints_sizes_operations_wheels_and_fixing_within_80_columns(
         "Order of operations",
     )
     assert order(out, *headings, "Change wheels for", "Fixing", "Taken for this plan")
+    assert "Each pair is driver over driven, from the spindle to the leadscrew." in out
     assert [] == [line for line in out.splitlines() if len(line) > 80]
     assert "36.2 divisions of 0.0254 mm" in out
     assert "at hand" in out

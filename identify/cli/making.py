@@ -116,6 +116,7 @@ def train_lines(found: Trains) -> list[str]:
         for one in found.trains
     ]
     lines += columns(rows, right=[2])
+    lines.append(paragraph("Each pair is driver over driven, from the spindle to the leadscrew."))
     if found.permitted_ppm is not None:
         lines.append(
             paragraph(
