@@ -346,7 +346,7 @@ def _next(
 def _passed(session: Session, asked: Asked, how: str) -> Reply:
     """Leave a question out, for now or for want of an instrument."""
     if asked.kind == "side":
-        raise ReadingError(f"side: it decides all the rest; {_like(asked)}")
+        raise ReadingError(f"side: it decides all the rest; {_like(asked).replace('skip, back, ', '')}")
     if how == NOT_OWNED and not asked.gear:
         raise ReadingError(f"{asked.words.rstrip('?.').lower()}: nothing is needed for it; {_like(asked)}")
     after = begin((*session.answers, Answer(asked.ask, how)), prior=session.prior)

@@ -217,7 +217,12 @@ def test_back_takes_back_any_answer_one_by_one() -> None:
 REFUSED = [
     ((), "washer", "side: cannot be 'washer'; write screw, hole or hole with its screw"),
     ((), "hole rusty", "side: 'rusty' says nothing; write screw, hole"),
-    ((), "skip", "side: it decides all the rest; write screw, hole"),
+    (
+        (),
+        "skip",
+        "side: it decides all the rest; write screw, hole or hole with its screw; add worn, stripped or "
+        r"plated; or \?$",
+    ),
     ((), "don't have", "side: it decides all the rest"),
     ((), " ", "nothing written; write screw, hole or hole with its screw"),
     (("screw",), "4.66", "major diameter: '4.66' has no unit"),

@@ -246,7 +246,7 @@ def test_a_missing_file_a_text_and_a_damaged_picture_are_refused(tmp_path: Path,
     cut = tmp_path / "cut.png"
     cut.write_bytes(plain.read_bytes()[:4000])
     assert "cannot be read" in refusal(cut)
-    assert "cannot be read" in refusal(tmp_path)
+    assert "is a directory; name a picture in it" in refusal(tmp_path)
 
 
 def test_huge_pictures_are_refused_from_the_header_alone(tmp_path: Path) -> None:
@@ -474,7 +474,7 @@ def test_a_file_that_is_no_picture_is_refused_in_one_line(
     blank = saved(tmp_path, np.full((300, 400), 255, np.uint8))
     for path, said in (
         ("missing.png", "no file"),
-        (str(tmp_path), "cannot be read"),
+        (str(tmp_path), "is a directory"),
         (str(text), "not a picture that can be read"),
         (str(empty), "not a picture that can be read"),
         (str(huge), "far too large; crop it"),

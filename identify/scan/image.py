@@ -158,6 +158,8 @@ def read_picture(path: str | Path) -> NDArray[np.float32]:
             raise FileFaultError(
                 f"picture: {name} is not a picture that can be read; save it as PNG, TIFF or JPEG"
             ) from None
+        except IsADirectoryError:
+            raise FileFaultError(f"picture: {name} is a directory; name a picture in it") from None
         except _DAMAGED as fault:
             raise FileFaultError(
                 f"picture: {name} cannot be read ({' '.join(str(fault).split())[:80]}); save it again as PNG"
