@@ -126,7 +126,9 @@ def system(symbol: str) -> System:
 
     symbols = [entry.symbol for entry in SYSTEMS]
     near = get_close_matches(symbol.upper(), symbols, n=3, cutoff=0.4) or symbols
-    raise UnknownThreadError(f"no thread system {shorten(symbol)}; there is {', '.join(near)}")
+    raise UnknownThreadError(
+        f"no thread system {shorten(symbol)}; there is {', '.join(near)}; see 'threadwright table --list'"
+    )
 
 
 def _plain(text: str) -> str:

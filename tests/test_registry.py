@@ -223,7 +223,9 @@ def test_no_text_and_far_too_much_text_are_refused_with_an_example(text: str) ->
 
 
 def test_an_unknown_system_is_answered_with_the_nearest_symbols() -> None:
-    with pytest.raises(UnknownThreadError, match="no thread system 'BSFF'; there is BSF"):
+    with pytest.raises(
+        UnknownThreadError, match="no thread system 'BSFF'; there is BSF.*; see 'threadwright table --list'"
+    ):
         system("BSFF")
     with pytest.raises(UnknownThreadError, match="no thread system 'm'; there is M"):
         series("m")

@@ -25,7 +25,7 @@ size in the picture leaves less:
 
 \b
 Example:
-  threadwright scan screw.png --dpi 1200 --identify
+  threadwright scan samples/scan-screw.png --dpi 1200 --identify
   threadwright scan screw.png --scale-object "25.00 mm" --box 900,80,1240,1240
 """
 )
