@@ -125,7 +125,7 @@ def growth(form: Form, quantity: str) -> float:
     Examples
     --------
     >>> from threadwright.tables.registry import find_thread
-    >>> [round(growth(find_thread(name).form, "pitch_diameter"), 3) for name in ("M8", "1/4-26 BSF", "2 BA")]
+    >>> [round(growth(find_thread(name).form, "pitch_diameter"), 3) for name in ("M8", "3/8-20 BSF", "2 BA")]
     [4.0, 4.331, 4.966]
     """
     if quantity != "pitch_diameter":
