@@ -64,11 +64,11 @@ def names() -> str:
     return f"there is {', '.join(NAMES)}"
 
 
-def _choice(name: str, say: str, choices: Sequence[str]) -> str:
+def _choice(name: str, say: str, choices: Sequence[str], *, also: str = "") -> str:
     """One of a few words, or how it begins."""
     found = [word for word in choices if word.startswith(say.casefold())]
     if len(found) != 1:
-        raise ReadingError(f"{name}: cannot be {shorten(say)}; write one of {', '.join(choices)}")
+        raise ReadingError(f"{name}: cannot be {shorten(say)}; write one of {', '.join(choices)}{also}")
     return found[0]
 
 
@@ -123,7 +123,7 @@ def _put_tried(typed: dict[str, Any], detail: str, say: str) -> None:
         went = (
             f"tight after {tight['turns']} turn{'' if tight['turns'] == '1' else 's'}"
             if tight
-            else _choice("tried", say, _OUTCOMES)
+            else _choice("tried", say, _OUTCOMES, also=", tight after 2 turns")
         )
         text = f"{detail}: {went}"
     typed["tried"] = [*typed.get("tried", []), text]

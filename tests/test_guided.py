@@ -238,7 +238,11 @@ REFUSED = [
     (("screw",), "hand: r, many", "starts: cannot read 'many'; write a count, like 2"),
     (("screw",), "tried: M8 nut", "tried: cannot read 'M8 nut'"),
     (("screw",), "anvil: steep", "anvil"),
-    (("screw", "4.66 mm", "0.81 mm"), "stuck", "tried: cannot be 'stuck'; write one of runs in, slides in"),
+    (
+        ("screw", "4.66 mm", "0.81 mm"),
+        "stuck",
+        "tried: cannot be 'stuck'; write one of runs in, slides in, will not start, tight after 2 turns",
+    ),
     (
         ("screw", "4.66 mm", "pitch: 0.81 mm +- 0.005"),
         "don't have",
