@@ -550,6 +550,10 @@ def test_change_wheels_that_fit_nothing_end_with_status_3(capsys: pytest.Capture
         (("M12x1.5", "--leadscrew", "8 tpi", "--wheels", "20"), "at least two wheels"),
         (WHEELS, "no thread; name it, like M12x1.5"),
         (("M12x1.5", *WHEELS, "--ratio", "half"), "cannot read 'half' as a number"),
+        (
+            ("M8", *WHEELS, "--ratio", "two"),
+            "--ratio: cannot read 'two' as a number; write it like '8.5', '5/16'",
+        ),
     ],
 )
 def test_change_wheels_refuses_in_one_line(

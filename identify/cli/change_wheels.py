@@ -45,8 +45,7 @@ def change_wheels(
     from threadwright.cli.making import train_lines
     from threadwright.quantities import length_mm
     from threadwright.repair.change_wheels import trains_for
-    from threadwright.repair.lathe import Lathe, read_leadscrew, read_wheels
-    from threadwright.tables.numbers import parse_number
+    from threadwright.repair.lathe import Lathe, read_leadscrew, read_ratio, read_wheels
     from threadwright.tables.registry import find_thread
 
     if not designation:
@@ -54,7 +53,7 @@ def change_wheels(
     lathe = Lathe(
         leadscrew=read_leadscrew(leadscrew, name="--leadscrew"),
         wheels=read_wheels(wheels, name="--wheels"),
-        spindle_ratio=parse_number(ratio),
+        spindle_ratio=read_ratio(ratio, name="--ratio"),
     )
     found = trains_for(
         find_thread(" ".join(designation)),

@@ -11,7 +11,7 @@ from typing import Final
 from threadwright.quantities import length_mm
 from threadwright.repair.driving import read_driving
 from threadwright.repair.hole import parse_temperature, read_beyond, read_state
-from threadwright.repair.lathe import read_leadscrew
+from threadwright.repair.lathe import read_leadscrew, read_ratio
 from threadwright.repair.register import REGISTER_FITS
 from threadwright.repair.spigot import SPIGOT_FITS
 from threadwright.tables.errors import (
@@ -174,10 +174,7 @@ def _wheels(value: object, where: str) -> tuple[int, ...]:
 
 
 def _ratio(value: object, where: str) -> Fraction:
-    try:
-        return parse_number(_text(value, where))
-    except NumberError as fault:
-        raise JobError(f"{where}: {fault}") from fault
+    return read_ratio(_text(value, where), name=where)
 
 
 def _list(value: object, where: str) -> list[object]:

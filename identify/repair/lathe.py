@@ -12,7 +12,7 @@ from threadwright.tables.errors import JobError, NumberError
 from threadwright.tables.numbers import format_decimal, parse_number, shorten
 from threadwright.units import split_unit
 
-__all__ = ["Dial", "Lathe", "Leadscrew", "read_leadscrew", "read_wheels"]
+__all__ = ["Dial", "Lathe", "Leadscrew", "read_leadscrew", "read_ratio", "read_wheels"]
 
 Dial = Literal["radius", "diameter"]
 _INCH: Final = Fraction("25.4")
@@ -65,6 +65,32 @@ def read_leadscrew(text: str, *, name: str = "leadscrew") -> Leadscrew:
             f"{name}: cannot take {shorten(text)} as the lead of a leadscrew; write it like '8 tpi' or '3 mm'"
         )
     return Leadscrew(lead, inch=unit != "mm")
+
+
+def read_ratio(text: str, *, name: str = "spindle ratio") -> Fraction:
+    """Read the turns of the first wheel for one of the spindle.
+
+    Parameters
+    ----------
+    text : str
+        A decimal, a fraction or a mixed number.
+    name : str, optional
+        What a message calls it.
+
+    Raises
+    ------
+    JobError
+        If it is no number.
+
+    Examples
+    --------
+    >>> read_ratio("1/2")
+    Fraction(1, 2)
+    """
+    try:
+        return parse_number(text)
+    except NumberError as fault:
+        raise JobError(f"{name}: {fault}") from fault
 
 
 def read_wheels(text: str, *, name: str = "wheels") -> tuple[int, ...]:
