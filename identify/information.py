@@ -106,8 +106,10 @@ def mutual_information(probabilities: Array, density: Array, weights: Array) -> 
     1.0
     """
     total = density @ probabilities
+    told = (density > _NO_DENSITY) & (total > 0)[:, None]
     with np.errstate(divide="ignore", invalid="ignore"):
-        terms = np.where(density > _NO_DENSITY, density * np.log2(density / total[:, None]), 0.0)
+        # the logarithms apart, as the ratio of a density to next to nothing is no number
+        terms = np.where(told, density * (np.log2(density) - np.log2(total)[:, None]), 0.0)
     return max(0.0, float((weights @ terms) @ probabilities))
 
 

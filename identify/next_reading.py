@@ -102,6 +102,8 @@ def ranked_readings(
     ['pitch', 'across_flats']
     """
     among = leaders(identification, certainty=certainty)
+    if len(among) < 2 and certainty > judgement.SETTLED:  # what is left of the doubt lies behind the first
+        among = identification.candidates[:_MOST_LEADERS]
     if len(among) < 2 or among[0].probability >= certainty:
         return ()
     answered = identification.fasteners

@@ -100,3 +100,10 @@ def test_a_wire_that_no_leader_can_take_is_not_proposed() -> None:
     tiny = np.array([NAMES.index("M1x0.2")])
     among = information._Leaders(Observations(n=1), tiny, np.ones(1), information.UNKNOWN)
     assert len(information._wires(among)) in (0, 1)
+
+
+def test_a_density_far_above_what_all_expect_still_gives_a_number() -> None:
+    density = np.array([[1.0, 0.0], [0.0, 1.0]])
+    told = mutual_information(np.array([1.0, 1e-310]), density, np.ones(2))
+    assert told == pytest.approx(0.0, abs=1e-300)
+    assert np.isfinite(told)

@@ -100,3 +100,12 @@ def test_a_suggestion_names_the_range_of_every_leader(side: str) -> None:
     plain = hint.to_dict()
     assert [one.designation for one in leaders(seen)] == [row["designation"] for row in plain["expected"]]
     assert all(row["low"] is None or row["low"] <= row["high"] for row in plain["expected"])
+
+
+def test_more_certainty_than_settles_an_answer_can_be_sought() -> None:
+    seen = answer(major="0.372 in", pitch="20 tpi", flank_angle="27.5deg")
+    assert judgement.SETTLED <= seen.candidates[0].probability < 0.9999
+    assert next_reading(seen) is None
+    hint = next_reading(seen, certainty=0.9999)
+    assert hint is not None
+    assert "flank_angle" != hint.reading

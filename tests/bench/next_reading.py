@@ -1,6 +1,6 @@
 """What following the advice costs, against the best policy of all and the best fixed order.
 
-Run: python tests/bench/next_reading.py [N]. Prints one JSON line and a sentence.
+Run: python tests/bench/next_reading.py [N [CERTAINTY]]. Prints one JSON line and a sentence.
 
 Each case is a simulated stud (no hexagon, no nut to try) whose major diameter has been read. Left to take are
 a comb, a pitch counted over ten threads, the crests under a loupe, the minor diameter, a size over wires and
@@ -50,7 +50,7 @@ CERTAINTY = 0.99
 NOT_AT_HAND = ("across_flats", "pitch_diameter", "tried")
 KINDS = ("comb", "counted", "crest", "minor", "over_wires", "flank_angle")
 AXES = ("pitch", "crest", "minor", "over_wires", "flank_angle")
-BINS = {"comb": 8, "counted": 10, "crest": 3, "minor": 9, "over_wires": 14, "flank_angle": 8}
+BINS = {"comb": 14, "counted": 14, "crest": 3, "minor": 7, "over_wires": 10, "flank_angle": 7}
 MINUTES = {kind: judgement.EFFORT_MINUTES["external", "pitch" if kind == "comb" else kind] for kind in KINDS}
 COMBS = ("inch", "metric")
 RULE_U = judgement.INSTRUMENT_U_MM["steel rule"] / judgement.COUNTED_PITCHES
@@ -60,7 +60,7 @@ U = {
     "flank_angle": judgement.FLANK_ANGLE_U_DEG,
 }
 SLIGHT = 1e-6  # candidates less likely than this after the major diameter are let go
-FEW = 3e-4  # and in the exhaustive recursion those less likely than this
+FEW = 5e-4  # and in the exhaustive recursion those less likely than this
 
 Taken = frozenset[str]
 
@@ -77,6 +77,7 @@ class Case:
     shows: dict[str, float]
     wire: float
     near: np.ndarray
+    certainty: float = CERTAINTY
     beliefs: dict[Taken, np.ndarray] = field(default_factory=dict)
 
     def observations(self, taken: Taken) -> Observations:
@@ -108,7 +109,7 @@ class Case:
         return self.beliefs[taken]
 
     def settled(self, taken: Taken) -> bool:
-        return float(self.belief(taken).max()) >= CERTAINTY
+        return float(self.belief(taken).max()) >= self.certainty
 
     def right(self, taken: Taken) -> bool:
         return int(self.near[self.belief(taken).argmax()]) == self.true
@@ -154,7 +155,7 @@ def readable(case: Case) -> bool:
     return True
 
 
-def draw(n: int, seed: int) -> list[Case]:
+def draw(n: int, seed: int, certainty: float = CERTAINTY) -> list[Case]:
     """Studs whose major diameter leaves doubt."""
     world = simulator.PLAIN
     threads = simulator.load(world)
@@ -181,8 +182,8 @@ def draw(n: int, seed: int) -> list[Case]:
         case = Case(true, shows, float(sample.wire[k]), every)
         belief = case.belief(frozenset())
         near = every[belief > SLIGHT]
-        if belief.max() < CERTAINTY and readable(case):
-            cases.append(Case(true, shows, case.wire, near))
+        if belief.max() < certainty and readable(case):
+            cases.append(Case(true, shows, case.wire, near, certainty))
     return cases
 
 
@@ -272,14 +273,14 @@ def best_next(case: Case, taken: Taken) -> str:
     among = _Leaders(case.observations(taken), case.near[keep], belief[keep], UNKNOWN)
     free = left(taken)
     tables = {kind: shown(case, kind, among) for kind in free}
-    return Tree(tables, among.probabilities, comb_taken="comb" in taken).first()
+    return Tree(tables, among.probabilities, case.certainty).first()
 
 
 class Tree:
     """All that may have been read, as one array with an axis for each thing that is read."""
 
-    def __init__(self, tables: dict[str, np.ndarray], p: np.ndarray, *, comb_taken: bool) -> None:
-        self.tables, self.comb_taken = tables, comb_taken
+    def __init__(self, tables: dict[str, np.ndarray], p: np.ndarray, certainty: float) -> None:
+        self.tables = tables
         one = np.ones((1, len(p)))
         none = np.zeros((0, len(p)))
         comb, counted = tables.get("comb", none), tables.get("counted", none)
@@ -292,7 +293,7 @@ class Tree:
             shape[axis] = len(table)
             joint = joint * table.reshape(shape)
         self.joint, self.weight = joint, joint.sum(axis=-1)
-        self.sure = joint.max(axis=-1) >= CERTAINTY * self.weight
+        self.sure = joint.max(axis=-1) >= certainty * self.weight
         self.cost = np.zeros(self.weight.shape)
 
     def first(self) -> str:
@@ -342,9 +343,9 @@ class Tree:
 
 
 def advised(case: Case, taken: Taken) -> str | None:
-    """What the program says to take next, looking for 99 %; None where it is silent."""
+    """What the program says to take next, looking for that certainty; None where it is silent."""
     answer = identify(case.readings(taken))
-    hint = next_reading(answer, without=NOT_AT_HAND, certainty=CERTAINTY)
+    hint = next_reading(answer, without=NOT_AT_HAND, certainty=case.certainty)
     if hint is None:
         return None
     if hint.reading != "pitch":
@@ -375,10 +376,10 @@ def all_subsets() -> tuple[Taken, ...]:
     return tuple(subsets())
 
 
-def run(n: int, seed: int = 61) -> dict[str, object]:
+def run(n: int, certainty: float = CERTAINTY, seed: int = 61) -> dict[str, object]:
     started = time.perf_counter()
     cases, open_cases = [], 0
-    for case in draw(3 * n + 20, seed):
+    for case in draw(3 * n + 20, seed, certainty):
         if len(cases) == n:
             break
         if any(case.settled(taken) for taken in all_subsets()):
@@ -397,6 +398,7 @@ def run(n: int, seed: int = 61) -> dict[str, object]:
     return {
         "bench": "next_reading",
         "n": len(cases),
+        "certainty": certainty,
         "cannot_be_settled": open_cases,
         "advice_mean": float(minutes.mean()),
         "advice_median": float(np.median(minutes)),
@@ -416,10 +418,12 @@ def run(n: int, seed: int = 61) -> dict[str, object]:
 
 
 def main() -> None:
-    result = run(int(sys.argv[1]) if len(sys.argv) > 1 else 200)
+    n = int(sys.argv[1]) if len(sys.argv) > 1 else 200
+    certainty = float(sys.argv[2]) if len(sys.argv) > 2 else CERTAINTY
+    result = run(n, certainty)
     print(json.dumps({k: round(v, 4) if isinstance(v, float) else v for k, v in result.items()}))
     print(
-        f"To 99 % certainty on {result['n']} studs whose major diameter is read: "
+        f"To {100 * certainty:.0f} % certainty on {result['n']} studs whose major diameter is read: "
         f"{result['advice_mean']:.2f} min by the advice (median {result['advice_median']:.1f}), "
         f"{result['best_mean']:.2f} min by the best policy ({100 * result['above_best']:+.1f} +- "
         f"{100 * result['above_best_interval_95']:.1f} %, target at most +5 %), "
