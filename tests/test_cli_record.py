@@ -43,9 +43,9 @@ def test_three_fasteners_of_one_machine_change_the_answer_to_the_fourth_and_it_s
     shed: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert "Most likely M6x1" in said(capsys, *TWIN).out
-    first = saved(capsys, "belt cover", "--major", "4.66 mm", "--pitch", "0.81 mm +- 0.005", *BA_FLANK)
+    first = saved(capsys, "top cover", "--major", "4.66 mm", "--pitch", "0.81 mm +- 0.005", *BA_FLANK)
     assert "holds no other fastener yet" in flowing(first)
-    assert 'Saved in drill.toml as "belt cover": 2 BA, probability ' in flowing(first)
+    assert 'Saved in drill.toml as "top cover": 2 BA, probability ' in flowing(first)
     second = saved(capsys, "oil cup", "--major", "3.57 mm", "--pitch", "0.66 mm +- 0.005")
     assert "(1 fastener: 1 BA) does not change the answer." in flowing(second)
     saved(capsys, "name plate", "--major", "2.78 mm", "--pitch", "0.53 mm +- 0.005", *BA_FLANK)
@@ -109,7 +109,7 @@ def test_a_record_under_which_something_fits_is_told(shed: Path, capsys: pytest.
 
 @pytest.mark.usefixtures("shed")
 def test_the_json_tells_what_the_record_did(capsys: pytest.CaptureFixture[str]) -> None:
-    saved(capsys, "belt cover", "--major", "4.66 mm", "--pitch", "0.81 mm +- 0.005")
+    saved(capsys, "top cover", "--major", "4.66 mm", "--pitch", "0.81 mm +- 0.005")
     ran = said(
         capsys, *TWIN, "--record", "drill.toml", "--made-in", "gb", "--place", "clamp", "--save", "--json"
     )

@@ -38,7 +38,7 @@ def texts_of(path: Path) -> list[str]:
     return [one.text or "" for one in root.iter(f"{SVG}text")]
 
 
-def job_file(folder: Path, more: str = "", part: str = "belt cover") -> str:
+def job_file(folder: Path, more: str = "", part: str = "top cover") -> str:
     """A job in a folder of its own."""
     path = folder / "job.toml"
     path.write_text(

@@ -79,11 +79,9 @@ def unlisted_sample(n: int, seed: int) -> simulator.Sample:
     pitch = size * np.exp(rng.uniform(np.log(0.06), np.log(0.25), n))
     major = size - rng.uniform(0, 0.15, n) * pitch + rng.normal(0, simulator.CALIPER_U, n)
     major = np.round(major / simulator.DISPLAY_MM) * simulator.DISPLAY_MM
-    daylight = np.abs(simulator.LEAVES / pitch[:, None] - 1) * judgement.COMB_PITCHES * pitch[:, None]
-    daylight += rng.normal(0, simulator.EYE_MM, daylight.shape)
-    leaf = simulator.LEAVES[np.argmin(daylight, axis=1)]
+    leaf = simulator.chosen_leaves(pitch, simulator.PLAIN, rng)
     nothing = np.zeros(n)
-    return simulator.Sample(np.zeros(n, dtype=int), major, leaf, nothing, nothing)
+    return simulator.Sample(np.zeros(n, dtype=int), major, leaf, nothing, nothing, nothing)
 
 
 def unlisted_density(sample: simulator.Sample, seed: int = 77, draws: int = 400_000) -> np.ndarray:

@@ -77,7 +77,7 @@ JOBS: tuple[Tables, ...] = (
         bush=DRIVEN["two holes"]),
     job("separator spout bracket", "cast iron", "24 mm", "5/16-18 BSW", hole=BLIND,
         locate={"seat": bores(16.01, 16.02), "bored_from": "spigot seat"}),
-    job("belt cover", "cast aluminium", "30 mm", "M8x1.25", hole=BLIND, locate={"register": "pilot"}),
+    job("top cover", "cast aluminium", "30 mm", "M8x1.25", hole=BLIND, locate={"register": "pilot"}),
     job("ink table foot", "cast iron", "18 mm", "M8x1.25", hole=BLIND, locate={"register": "none"},
         bush={"collar": True, "driving": "slot"}),
     # plain bushes
@@ -90,7 +90,7 @@ JOBS: tuple[Tables, ...] = (
         parent={"boss": "60 mm"}),
     job("treadle bracket", "cast iron", "20 mm", "5/16-22 BSF", hole=THROUGH),
     # threads in doubt
-    job("belt cover", "cast aluminium", "16 mm", {"major": "5.92 mm", "pitch": "1 mm", "condition": "worn"},
+    job("top cover", "cast aluminium", "16 mm", {"major": "5.92 mm", "pitch": "1 mm", "condition": "worn"},
         parent={"boss": "40 mm"}),
     job("bracket foot", "cast iron", "24 mm", {"major": "7.86 mm", "pitch": "1.25 mm", "condition": "worn"},
         hole=BLIND, locate={"mating_bore": bores(15.02, 15.03, 15.02, 15.02), "mating_depth": "6 mm"}),

@@ -265,7 +265,7 @@ def _head(threads: Threads, row: np.ndarray, world: World, rng: np.random.Genera
     return np.maximum(np.round(read / DISPLAY_MM) * DISPLAY_MM, 0.5)
 
 
-def _chosen(pitch: np.ndarray, world: World, rng: np.random.Generator) -> np.ndarray:
+def chosen_leaves(pitch: np.ndarray, world: World, rng: np.random.Generator) -> np.ndarray:
     """The leaf with the least daylight for each pitch, or for what a dirty thread's seems to be."""
     seeming = np.where(
         rng.random(len(pitch)) < world.dirty,
@@ -287,7 +287,7 @@ def draw(threads: Threads, n: int, world: World, seed: int) -> Sample:
     size = size + np.where(rng.random(n) < world.burrs, rng.uniform(0, BURR_MM, n), 0.0)
     major = size + rng.normal(0, CALIPER_U * world.noise, n)
     major = np.round(major / DISPLAY_MM) * DISPLAY_MM
-    leaf = _chosen(pitch, world, rng)
+    leaf = chosen_leaves(pitch, world, rng)
     wire = np.maximum(np.round(0.577 * leaf / judgement.WIRE_STEP_MM), 1) * judgement.WIRE_STEP_MM
     effective = _true_size(threads, row, world, "pitch_diameter", rng)
     true_wire = wire + rng.normal(0, WIRE_SIZE_U * world.noise, n)
@@ -302,7 +302,7 @@ def leaf_chances(pitches: np.ndarray, world: World, draws: int = 4000, seed: int
     table = np.empty((len(pitches), len(LEAVES)))
     order = np.argsort(LEAVES)
     for k, pitch in enumerate(pitches):
-        chosen = _chosen(np.full(draws, pitch), world, rng)
+        chosen = chosen_leaves(np.full(draws, pitch), world, rng)
         at = order[np.searchsorted(LEAVES[order], chosen - 1e-9)]
         table[k] = np.bincount(at, minlength=len(LEAVES))
     table += 0.01
