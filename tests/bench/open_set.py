@@ -46,6 +46,31 @@ def with_slip(seen: Observations, kind: str) -> Observations:
     return replace(seen, pitch=LengthColumn(seen.pitch.value * factor, seen.pitch.u * factor))
 
 
+def counted_density(threads: simulator.Threads, sample: simulator.Sample, pitch: np.ndarray) -> np.ndarray:
+    """Density of the major diameters with such counted pitches, rightly counted, in the plain world."""
+    columns, density = threads.columns, np.zeros(len(pitch))
+    u = np.hypot(simulator.CALIPER_U, simulator.DISPLAY_MM / np.sqrt(12))
+    u_pitch = np.hypot(RULE_U, judgement.PITCH_ERROR_SHARE * columns["pitch"])
+    for piece in np.array_split(np.argsort(sample.major), max(1, len(pitch) // 20)):
+        major = simulator.major_density(threads, sample.major[piece], u, simulator.PLAIN)
+        apart = (pitch[piece][:, None] - columns["pitch"]) / u_pitch
+        density[piece] = (major * np.exp(-0.5 * apart**2) / u_pitch) @ threads.weight
+    return np.maximum(density, 1e-300)
+
+
+def counting_limit(threads: simulator.Threads, sample: simulator.Sample, seen: Observations) -> float:
+    """Share of counting slips found by the likelihood ratio, if no other slip is ever made."""
+    assert seen.pitch is not None
+    factor = (COUNT - 1) / COUNT
+
+    def ratio(read: np.ndarray) -> np.ndarray:
+        slip = np.log(counted_density(threads, sample, read / factor))
+        return slip - np.log(counted_density(threads, sample, read))
+
+    threshold = np.quantile(ratio(seen.pitch.value), 1 - FALSE_ALARMS)
+    return float((ratio(seen.pitch.value * factor) > threshold).mean())
+
+
 def slips(n: int) -> None:
     threads = simulator.load(simulator.PLAIN)
     sample = simulator.draw(threads, n, simulator.PLAIN, seed=31)
@@ -64,11 +89,13 @@ def slips(n: int) -> None:
         result[f"{kind}_flagged_and_named"] = float((flagged & named).mean())
         flagged_and_named.append(float((flagged & named).mean()))
     result["all_flagged_and_named"] = float(np.mean(flagged_and_named))
+    result["count_limit"] = counting_limit(threads, sample, seen)
     print(json.dumps({k: round(v, 4) if isinstance(v, float) else v for k, v in result.items()}))
     print(
         f"Unit and counting slips flagged and named: inch {100 * flagged_and_named[0]:.1f} %, millimetre "
         f"{100 * flagged_and_named[1]:.1f} %, counting {100 * flagged_and_named[2]:.1f} % at "
-        f"{100 * FALSE_ALARMS:.0f} % false alarms (target 95 %)."
+        f"{100 * FALSE_ALARMS:.0f} % false alarms (target 95 %); the likelihood-ratio limit for "
+        f"counting, if it is the only slip, is {100 * result['count_limit']:.1f} %."
     )
 
 

@@ -321,6 +321,13 @@ def _zone_density(y, u, low, high, pitch, zones):
     return total
 
 
+def major_density(threads: Threads, major: np.ndarray, u: float, world: World) -> np.ndarray:
+    """Density of major diameters for every class row, without burrs. [1/mm]"""
+    low, high = threads.columns["major_low"], threads.columns["major_high"]
+    zones = _zones(world, "major")
+    return _zone_density(major[:, None], u, low, high, threads.columns["pitch"], zones)
+
+
 def _head_density(threads: Threads, rows: np.ndarray, flats: np.ndarray, world: World) -> np.ndarray:
     """Density of each size across flats for each row. (fasteners, rows), [1/mm]"""
     u = float(np.hypot(FLATS_U * world.noise, DISPLAY_MM / np.sqrt(12)))
