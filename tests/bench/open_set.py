@@ -16,7 +16,7 @@ from accuracy import observations
 from threadwright import judgement
 from threadwright.batch_many import identify_many
 from threadwright.likelihood import LengthColumn, Observations
-from threadwright.open_set import slip_scores
+from threadwright.open_set import SlipScores, slip_scores
 
 FALSE_ALARMS = 0.01
 COUNT = judgement.COUNTED_PITCHES
@@ -71,18 +71,23 @@ def counting_limit(threads: simulator.Threads, sample: simulator.Sample, seen: O
     return float((ratio(seen.pitch.value * factor) > threshold).mean())
 
 
+def suspicion(scores: SlipScores) -> np.ndarray:
+    """Share of the best slip against the readings as they stand; a thread of no table is no slip."""
+    best = scores.probability.max(axis=1)
+    return best / (best + scores.as_read)
+
+
 def slips(n: int) -> None:
     threads = simulator.load(simulator.PLAIN)
     sample = simulator.draw(threads, n, simulator.PLAIN, seed=31)
     seen = counted(threads, sample, seed=32)
     good = slip_scores(seen)
-    suspicion = 1 - good.as_read
-    threshold = float(np.quantile(suspicion, 1 - FALSE_ALARMS))
+    threshold = float(np.quantile(suspicion(good), 1 - FALSE_ALARMS))
     result: dict[str, object] = {"bench": "open_set", "part": "slips", "n": n, "threshold": threshold}
     flagged_and_named = []
     for kind in ("inch", "millimetre", "count"):
         scores = slip_scores(with_slip(seen, kind))
-        flagged = 1 - scores.as_read > threshold
+        flagged = suspicion(scores) > threshold
         kinds = np.array([name for name, _ in scores.kinds])
         named = kinds[np.argmax(scores.probability, axis=1)] == kind
         result[f"{kind}_flagged"] = float(flagged.mean())
