@@ -10,7 +10,7 @@ from threadwright import judgement
 from threadwright.binding import flank_mismatch, free_turns
 from threadwright.evidence import CRESTS, Evidence, Tried
 from threadwright.tables.catalogue import candidates, class_rows
-from threadwright.tables.registry import series
+from threadwright.tables.registry import SYSTEMS
 from threadwright.tables.thread import Array, Side
 
 __all__ = ["crest_looks", "log_evidence", "outcome_probability"]
@@ -75,12 +75,11 @@ def crest_looks() -> Array:
     >>> bool(np.allclose(crest_looks().sum(axis=1), 1.0))
     True
     """
-    ends = []
-    for names in candidates().names:
-        form = series(names[0][0]).system.form
-        sharp = form.crest_truncation < 0.02
-        ends.append(judgement.CREST_LOOK["sharp" if sharp else form.crest_end])
-    return np.array(ends)
+    ends = {
+        system.symbol: "sharp" if system.form.crest_truncation < 0.02 else system.form.crest_end
+        for system in SYSTEMS
+    }
+    return np.array([judgement.CREST_LOOK[ends[names[0][0]]] for names in candidates().names])
 
 
 @lru_cache(maxsize=4)

@@ -34,6 +34,13 @@ def _leaf_term(leaf: Array, pitch: Array, length: Array) -> Array:
 
 def comb_terms(comb: CombColumn, obs: Integers, pitch: Array) -> Array:
     """Log probability that the leaf read is the one chosen among the leaves owned."""
+    if len(comb.leaf) == 1 and len(pitch) > 1:  # one fastener: the same few pitches again and again
+        few, place = np.unique(pitch, return_inverse=True)
+        return _terms(comb, np.zeros(len(few), dtype=np.int64), few)[place]
+    return _terms(comb, obs, pitch)
+
+
+def _terms(comb: CombColumn, obs: Integers, pitch: Array) -> Array:
     leaf, visible = comb.leaf[obs], comb.visible[obs]
     length = np.where(np.isnan(visible), judgement.COMB_PITCHES * pitch, visible)
     owned = leaves_of(comb.combs)

@@ -58,7 +58,10 @@ def _zone_terms(y: Array, u: Array, zones: list[tuple[float, Array, Array]]) -> 
     return np.asarray(reduce(np.logaddexp, terms) - np.log(u))
 
 
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
+@lru_cache(maxsize=1)
+def _nodes() -> list[tuple[float, float]]:
+    """Places in an interval and their weights; found when first asked for, as numpy loads much for it."""
+    return list(zip(*(column.tolist() for column in np.polynomial.legendre.leggauss(8)), strict=True))
 
 
 def _dimension_terms(reading: LengthColumn, obs: Integers, zones: list[tuple[float, Array, Array]]) -> Array:
@@ -66,10 +69,7 @@ def _dimension_terms(reading: LengthColumn, obs: Integers, zones: list[tuple[flo
     if reading.width is None:
         return _zone_terms(y, u, zones)
     half = reading.width[obs] / 2
-    terms = [
-        np.log(w / 2) + _zone_terms(y + half * node, u, zones)
-        for node, w in zip(_NODES, _WEIGHTS, strict=True)
-    ]
+    terms = [np.log(w / 2) + _zone_terms(y + half * node, u, zones) for node, w in _nodes()]
     return np.asarray(np.logaddexp.reduce(terms, axis=0))
 
 

@@ -7,8 +7,6 @@ import os
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from threadwright.priors import UNKNOWN, Origin, Prior
@@ -149,7 +147,8 @@ def read_weights(path: str | os.PathLike[str]) -> dict[str, float]:
 
     name = f"priors {os.fspath(path)}"
     try:
-        tables = tomllib.loads(Path(path).read_bytes().decode("utf-8"))
+        with open(path, "rb") as file:
+            tables = tomllib.load(file)
     except OSError as fault:
         raise FileFaultError(f"{name}: cannot be read ({fault.strerror}); name a TOML file") from fault
     except ValueError as fault:
@@ -172,6 +171,8 @@ def read_weights(path: str | os.PathLike[str]) -> dict[str, float]:
 def _check_weight(symbol: str, weight: object, name: str) -> None:
     known = [system.symbol for system in SYSTEMS]
     if symbol not in known:
+        from difflib import get_close_matches
+
         near = get_close_matches(symbol.upper(), known, n=1, cutoff=0.5)
         hint = f"did you mean '{near[0]}'?" if near else f"there is {', '.join(known)}"
         raise ReadingError(f"{name}, {shorten(symbol)}: no such series; {hint}")

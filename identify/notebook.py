@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from threadwright.tables.html import table_html
-
 __all__ = ["SHOWN", "candidates_html", "machine_html", "share"]
 
 SHOWN: Final = 0.005
@@ -57,6 +55,8 @@ def candidates_html(
     >>> "<caption>2 BA, probability 0.97</caption>" in html, "<td>any other</td><td>0.02</td>" in html
     (True, True)
     """
+    from threadwright.tables.html import table_html
+
     shown = [one for one in candidates if one[1] >= SHOWN] or candidates[:1]
     first = f"{shown[0][0]}, probability {share(shown[0][1])}"
     caption = f"{first}{'' if settled else ', not settled'}"
@@ -87,6 +87,8 @@ def machine_html(
     >>> "<td>lid</td><td>not finished</td>" in machine_html("press", [], not_finished=["lid"])
     True
     """
+    from threadwright.tables.html import table_html
+
     rows = [(place, thread, share(p), notes) for place, thread, p, notes in fasteners]
     rows += [(place, "not finished", "", None) for place in not_finished]
     return table_html(rows, header=("place", "thread", "probability", "notes"), caption=caption)

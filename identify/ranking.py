@@ -14,7 +14,6 @@ from threadwright.clues import log_evidence
 from threadwright.evidence import Hand
 from threadwright.explanation import Fit, fits_of
 from threadwright.likelihood import Observations, log_likelihood, log_none
-from threadwright.notebook import candidates_html
 from threadwright.observing import observe
 from threadwright.priors import UNKNOWN, Prior, class_log_weights, log_prior, log_side
 from threadwright.readings import Readings
@@ -111,6 +110,8 @@ class Identification:
 
     def _repr_html_(self) -> str:
         """The ranking as a table, for a notebook."""
+        from threadwright.notebook import candidates_html
+
         titled = ((one, system(one.system).title) for one in self.candidates)
         named = [(one.designation, one.probability, title, one.also) for one, title in titled]
         none, fits = self.none_of_these, not self.fits_nothing

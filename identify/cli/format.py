@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import shutil
 import sys
 import textwrap
 from collections.abc import Sequence
@@ -22,7 +20,11 @@ _MM = {"mm": 1.0, "in": 25.4}
 
 def width() -> int | None:
     """Columns of the terminal; None where stdout is not one, and nothing is cut or folded."""
-    return max(shutil.get_terminal_size((80, 24)).columns, 40) if sys.stdout.isatty() else None
+    if not sys.stdout.isatty():
+        return None
+    import shutil
+
+    return max(shutil.get_terminal_size((80, 24)).columns, 40)
 
 
 def columns(
@@ -103,4 +105,6 @@ def length(value_mm: float, unit: LengthUnit = "mm") -> str:
 
 def as_json(value: object) -> str:
     """JSON without NaN or infinity, which are not JSON."""
+    import json
+
     return json.dumps(value, indent=2, allow_nan=False, ensure_ascii=True)

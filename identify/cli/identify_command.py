@@ -234,7 +234,7 @@ def _pitch(thread: Thread) -> str:
 
 def _open(answer: Identification, unit: Unit, prior: Prior | None) -> list[str]:
     """What is unsettled, and which reading would help."""
-    from threadwright.next_reading import leaders, next_reading
+    from threadwright.next_reading import leaders, pick, ranked_readings
     from threadwright.priors import UNKNOWN
 
     among = leaders(answer)
@@ -242,13 +242,14 @@ def _open(answer: Identification, unit: Unit, prior: Prior | None) -> list[str]:
     found = [
         f"Not settled: {between}{'' if len(among) > 1 else ', or a thread that the tables do not hold'}."
     ]
-    hint = next_reading(answer, prior=prior or UNKNOWN)
+    ranked = ranked_readings(answer, prior=prior or UNKNOWN)
+    hint = pick(ranked)
     if hint is None:
         found.append("No single reading parts them; when and where the machine was made may.")
         return found
     found.append(f"{VERBS.get(hint.reading, 'Measure')} next {_advice(hint, among, unit)}")
     if hint.reading == "across_flats":
-        other = next_reading(answer, prior=prior or UNKNOWN, without=("across_flats",))
+        other = pick([one for one in ranked if one.reading != "across_flats"])
         if other is not None:
             verb = VERBS.get(other.reading, "Measure").lower()
             found.append(f"If it has none, {verb} {_advice(other, among, unit)}")
