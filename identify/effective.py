@@ -45,16 +45,27 @@ def pitch_diameter_over_wires(
     factor = catalogue.wire_factor[cand]
     pitch = catalogue.pitch[cand]
     flat = wires.value[obs] - wire * factor + pitch * catalogue_pitch_factor(catalogue, cand)
-    slope = wire_correction(
-        flank_angle=catalogue.flank_angle[cand],
-        pitch=pitch,
-        lead=pitch * catalogue.starts[cand],
-        pitch_diameter=catalogue.pitch_diameter[cand],
-        wire=wire,
-    )
     touches = (wire >= catalogue.wire_least[cand]) & (wire <= catalogue.wire_greatest[cand])
+    slope = np.full(len(wire), np.nan)
+    slope[touches] = _slopes(wires, obs[touches], catalogue, cand[touches])
     of_wire = np.where(touches, factor, 0.0) * wires.u_wire[obs]
     return LengthColumn(np.where(touches, flat - slope, np.nan), np.hypot(wires.u[obs], of_wire))
+
+
+def _slopes(wires: WireColumn, obs: Integers, catalogue: Catalogue, cand: Integers) -> Array:
+    """What the slope of the thread adds for each pair; a wire on a thread is laid once, as it takes time."""
+    few, size = np.unique(wires.wire, return_inverse=True)
+    pairs, place = np.unique(cand * len(few) + size[obs], return_inverse=True)
+    own, wire = pairs // len(few), few[pairs % len(few)]
+    pitch = catalogue.pitch[own]
+    slopes = wire_correction(
+        flank_angle=catalogue.flank_angle[own],
+        pitch=pitch,
+        lead=pitch * catalogue.starts[own],
+        pitch_diameter=catalogue.pitch_diameter[own],
+        wire=wire,
+    )
+    return np.asarray(slopes[place])
 
 
 def catalogue_pitch_factor(catalogue: Catalogue, cand: Integers) -> Array:
