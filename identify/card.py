@@ -30,14 +30,15 @@ from threadwright.tables.screw_grades import find_grade
 from threadwright.tables.taper import Plane, planes
 from threadwright.tables.thread import Side, System, Thread
 
-__all__ = ["Block", "Bore", "Breaking", "Card", "StressArea", "thread_card"]
+__all__ = ["HOLLOW", "Block", "Bore", "Breaking", "Card", "StressArea", "is_power", "thread_card"]
 
 Block = Literal[
     "along the axis", "limits", "tapping drills", "clearance holes", "wires", "hexagons", "stress area"
 ]
 
-# Cut on tubes and other hollow parts, or rolled in sheet: there is no solid screw of this thread.
-_HOLLOW = frozenset({"G", "R", "DIN259", "NPT", "NPSM", "NH", "CON", "Pg", "E", "VG", "RMS"})
+HOLLOW = frozenset({"G", "R", "DIN259", "NPT", "NPSM", "NH", "CON", "Pg", "E", "VG", "RMS"})
+"""Systems cut on tubes and other hollow parts, or rolled in sheet: there is no solid screw of such a thread.
+Basis: common practice, no source."""
 _FULL = 1.005  # a smaller hole than the basic minor diameter jams the tap
 _ARCS = frozenset({"E"})  # two arcs without a straight flank
 
@@ -167,7 +168,7 @@ def _bores(thread: Thread, unknown: dict[Block, str]) -> tuple[Bore, ...]:
             else f"this thread is external only; its hole is {_holes(thread)}"
         )
         return ()
-    shares = judgement.POWER_ENGAGEMENTS if _is_power(thread) else judgement.CARD_ENGAGEMENTS
+    shares = judgement.POWER_ENGAGEMENTS if is_power(thread) else judgement.CARD_ENGAGEMENTS
     offered = {
         one.drill.name: one
         for share in shares
@@ -197,7 +198,23 @@ def _holes(thread: Thread) -> str:
     return f"Rc{size} (taper) or Rp{size} (parallel)"
 
 
-def _is_power(thread: Thread) -> bool:
+def is_power(thread: Thread) -> bool:
+    """Whether a thread is that of a screw that moves, or of a coupling: its flanks are steep.
+
+    Parameters
+    ----------
+    thread : Thread
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> from threadwright.tables.registry import find_thread
+    >>> is_power(find_thread("Tr 22x5")), is_power(find_thread("M8"))
+    (True, False)
+    """
     return thread.form.flank_angle < judgement.POWER_FLANK_DEG
 
 
@@ -205,9 +222,9 @@ def _clearance(thread: Thread, unknown: dict[Block, str]) -> tuple[ClearanceHole
     """Holes for a fastening screw."""
     if "external" not in thread.sides:
         unknown["clearance holes"] = "this thread is internal only"
-    elif thread.system in _HOLLOW:
+    elif thread.system in HOLLOW:
         unknown["clearance holes"] = "this thread is cut on tubes and other hollow parts"
-    elif _is_power(thread):
+    elif is_power(thread):
         unknown["clearance holes"] = "this is the thread of a power screw or a coupling, not of a fastener"
     else:
         found = clearance_holes(thread)
@@ -246,11 +263,11 @@ def _stress_areas(
     """The area of a solid screw; of a power thread, whose root is deeper, at each class's least sizes."""
     if "external" not in thread.sides:
         unknown["stress area"] = "this thread is internal only"
-    elif thread.system in _HOLLOW:
+    elif thread.system in HOLLOW:
         unknown["stress area"] = (
             "this thread is cut on tubes and other hollow parts, whose wall carries the load"
         )
-    elif not _is_power(thread):
+    elif not is_power(thread):
         return (StressArea("", screw_stress_area(thread), "basic"),)
     else:
         found = _class_areas(thread, tolerance_class)

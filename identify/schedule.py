@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from threadwright import judgement
+from threadwright.card import HOLLOW, is_power
 from threadwright.dangers import LookAlike, look_alikes
 from threadwright.machine import prior_of
 from threadwright.repair.strength import screw_stress_area
@@ -22,13 +23,6 @@ if TYPE_CHECKING:
 
 __all__ = ["ScheduleLine", "schedule", "spanners_for", "tightening"]
 
-NOT_SCREWS: Final = frozenset(
-    (
-        *("CON", "RMS", "VG", "G", "R", "Rc", "Rp", "DIN259", "NPT", "NPSM", "NPSC", "NH", "Pg", "E"),
-        *("Tr", "ACME", "STUB-ACME", "S-BUTT", "BUTT", "Rd"),
-    )
-)
-"""Systems of hollow parts and of screws that move: no tightening torque follows from their stress area."""
 _GRADE: Final = "unmarked"
 _LAG_YEARS: Final = 5  # stocks were used up, and "about" a year is not that year: common practice, no source
 _COUNTRIES: Final = {"GB": "Great Britain", "US": "USA", "DE": "Germany", "JP": "Japan"}
@@ -242,7 +236,7 @@ def tightening(thread: Thread) -> ClampTorque | None:
     >>> round(found.clamp_kN, 1), round(found.dry_Nm, 1)
     (13.1, 24.9)
     """
-    if thread.system in NOT_SCREWS or "external" not in thread.sides:
+    if thread.system in HOLLOW or is_power(thread) or "external" not in thread.sides:
         return None
     diameter = thread.major_basic * thread.to_mm
     breaks = _grade().tensile_MPa(diameter) * screw_stress_area(thread) / 1000

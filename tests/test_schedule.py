@@ -15,9 +15,10 @@ from hypothesis import strategies as st
 from command_line import run
 from project_files import ROOT
 from threadwright import judgement
+from threadwright.card import HOLLOW
 from threadwright.dangers import look_alikes
 from threadwright.record import Record, parse_record
-from threadwright.schedule import NOT_SCREWS, ScheduleLine, schedule, spanners_for, tightening
+from threadwright.schedule import ScheduleLine, schedule, spanners_for, tightening
 from threadwright.tables.catalogue import every_thread
 from threadwright.tables.errors import RecordError
 from threadwright.tables.hexagon_seeds import HEXAGON_SERIES
@@ -119,7 +120,7 @@ def test_the_torque_is_that_of_an_unmarked_screw_clamped_at_six_tenths() -> None
 
 def test_pipes_hollow_parts_and_screws_that_move_have_no_torque() -> None:
     known = {system.symbol for system in SYSTEMS}
-    assert NOT_SCREWS <= known
+    assert HOLLOW <= known
     for name in ("G 1/2", "R 1/8", "Tr 16x4", "Pg 16", "Rp 1/8"):
         assert tightening(find_thread(name)) is None
 
