@@ -23,13 +23,17 @@ def leaves_of(combs: tuple[str, ...]) -> Array:
     return np.array(comb_leaves(combs))
 
 
-def _leaf_term(leaf: Array, pitch: Array, length: Array) -> Array:
-    """Log weight of a comb leaf against a pitch, over a length; leaf may have one axis more."""
+def _leaf_weights(leaf: Array, pitch: Array, length: Array) -> tuple[Array, Array]:
+    """Log weights of a leaf laid on a clean thread and on a poor one; leaf may have one axis more."""
     drift = length * np.abs(leaf / pitch - 1)
     clean = -0.5 * (drift / judgement.COMB_DAYLIGHT_MM) ** 2
-    share = np.log(leaf / pitch) / judgement.COMB_POOR_SPREAD
-    poor = np.log(judgement.COMB_POOR_SHARE) - 0.5 * share**2
-    return np.asarray(np.logaddexp(np.log1p(-judgement.COMB_POOR_SHARE) + clean, poor))
+    return clean, -0.5 * (np.log(leaf / pitch) / judgement.COMB_POOR_SPREAD) ** 2
+
+
+def _either(clean: Array, poor: Array) -> Array:
+    """Log probability of a leaf from those on a clean thread and on a poor one, by their shares."""
+    share = judgement.COMB_POOR_SHARE
+    return np.asarray(np.logaddexp(np.log1p(-share) + clean, np.log(share) + poor))
 
 
 def comb_terms(comb: CombColumn, obs: Integers, pitch: Array) -> Array:
@@ -44,10 +48,14 @@ def _terms(comb: CombColumn, obs: Integers, pitch: Array) -> Array:
     leaf, visible = comb.leaf[obs], comb.visible[obs]
     length = np.where(np.isnan(visible), judgement.COMB_PITCHES * pitch, visible)
     owned = leaves_of(comb.combs)
-    chosen = _leaf_term(leaf, pitch, length)
-    others = np.logaddexp.reduce(_leaf_term(owned[:, None], pitch, length), axis=0)
     extra = ~(np.abs(leaf[:, None] / owned - 1) < _SAME_LEAF).any(axis=1)
-    return np.asarray(chosen - np.where(extra, np.logaddexp(others, chosen), others))
+    chances = []
+    for chosen, each in zip(
+        _leaf_weights(leaf, pitch, length), _leaf_weights(owned[:, None], pitch, length), strict=True
+    ):
+        others = np.logaddexp.reduce(each, axis=0)
+        chances.append(chosen - np.where(extra, np.logaddexp(others, chosen), others))
+    return _either(*chances)
 
 
 def comb_leaf_probabilities(combs: tuple[str, ...], pitch: Array) -> Array:
@@ -70,5 +78,5 @@ def comb_leaf_probabilities(combs: tuple[str, ...], pitch: Array) -> Array:
     >>> bool(np.allclose(comb_leaf_probabilities(("inch",), np.array([1.27, 1.0])).sum(axis=0), 1.0))
     True
     """
-    terms = _leaf_term(leaves_of(combs)[:, None], pitch, judgement.COMB_PITCHES * pitch)
-    return np.asarray(np.exp(terms - np.logaddexp.reduce(terms, axis=0)))
+    weights = _leaf_weights(leaves_of(combs)[:, None], pitch, judgement.COMB_PITCHES * pitch)
+    return np.asarray(np.exp(_either(*(each - np.logaddexp.reduce(each, axis=0) for each in weights))))

@@ -8,12 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from threadwright import judgement
+from threadwright.instruments import comb_leaves
 from threadwright.likelihood import (
     CombColumn,
     LengthColumn,
     Observations,
     WireColumn,
     class_zones,
+    comb_leaf_probabilities,
     log_likelihood,
     log_none,
     no_contact,
@@ -74,13 +76,22 @@ def test_every_dimension_has_as_many_zones_as_shares() -> None:
 
 
 def test_comb_probabilities_of_the_leaves_owned_add_to_one() -> None:
-    from threadwright.instruments import comb_leaves
-
     leaves = np.array(comb_leaves(("inch", "metric")))
     n = len(leaves)
     many = Observations(n=n, comb=CombColumn(leaves, np.full(n, np.nan), ("inch", "metric")))
     logs = log_likelihood(many, np.arange(n), np.full(n, BSF), class_log_weights("external"))
     assert np.exp(logs).sum() == pytest.approx(1.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("tpi", [19, 18, 16, 14])
+def test_where_no_other_leaf_is_near_only_a_dirty_thread_misleads(tpi: int) -> None:
+    """The share of dirty threads is one of threads, however many leaves lie within their scatter."""
+    pitch = 25.4 / tpi
+    leaves = np.array(comb_leaves(("inch", "metric")))
+    chances = comb_leaf_probabilities(("inch", "metric"), np.array([pitch]))[:, 0]
+    own = np.isclose(leaves, pitch)
+    assert (np.abs(leaves[~own] - pitch) * judgement.COMB_PITCHES > 5 * judgement.COMB_DAYLIGHT_MM).all()
+    assert 1 - judgement.COMB_POOR_SHARE < chances[own].sum() < 1
 
 
 def test_a_longer_visible_thread_tells_neighbouring_leaves_apart_better() -> None:
