@@ -226,7 +226,7 @@ def _log_sizes(seen: Observations, pairs: Pairs, classes: Classes) -> Array:
 
 @lru_cache(maxsize=2)
 def _log_common(side: Side) -> Array:
-    return log_prior() + log_side(side)
+    return log_prior(side=side) + log_side(side)
 
 
 def _sized(seen: Observations, pairs: Pairs) -> tuple[dict[str, LengthColumn], Array, NDArray[np.bool_]]:
@@ -365,7 +365,7 @@ def _rank(seen: Observations, rows: Integers, depth: float, ranked: Ranked, way:
             ranked, rows[part], pairs, sizes + pairs.light + _log_common(seen.side)[pairs.cand], none[part]
         )
         # what was left out has a joint density below the floor times the greatest prior
-        sure[part] = least >= none[part] - depth + log_prior().max()
+        sure[part] = least >= none[part] - depth + log_prior(side=seen.side).max()
         start = stop
     return sure
 

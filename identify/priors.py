@@ -201,11 +201,14 @@ class _Weights:
         ]
         self.first = np.cumsum([0, *map(len, names)])[:-1]
         self.names = np.concatenate(names)  # in the registry's order
-        self._classes: dict[Side, Array] = {}
 
-    def log_prior(self) -> Array:
+    def log_prior(self, side: Side | None) -> Array:
         total = np.bincount(owners(), self.names)
-        return np.asarray(np.log(total / total.sum() * (1 - judgement.NONE_OF_THESE)))
+        if side is not None:  # a screw cannot have a name that only holes have
+            sided = [np.full(len(system.sizes), side in system.sides) for system in SYSTEMS]
+            on_side = np.bincount(owners(), self.names * np.concatenate(sided))
+            total = np.where(has_side(side), on_side / on_side.sum() * total.sum(), total)
+        return np.asarray(np.log(total / self.names.sum() * (1 - judgement.NONE_OF_THESE)))
 
     def class_log_weights(self, side: Side) -> Array:
         rows = class_rows(side)
@@ -239,8 +242,8 @@ def _weights(key: tuple[object, ...]) -> _Weights:
 
 
 @lru_cache(maxsize=_CACHE_SIZE)
-def _log_prior(key: tuple[object, ...]) -> Array:
-    return _weights(key).log_prior()
+def _log_prior(key: tuple[object, ...], side: Side | None) -> Array:
+    return _weights(key).log_prior(side)
 
 
 @lru_cache(maxsize=2 * _CACHE_SIZE)
@@ -248,7 +251,7 @@ def _class_log_weights(side: Side, key: tuple[object, ...]) -> Array:
     return _weights(key).class_log_weights(side)
 
 
-def log_prior(prior: Prior = UNKNOWN) -> Array:
+def log_prior(prior: Prior = UNKNOWN, side: Side | None = None) -> Array:
     """Logarithm of the prior probability of each candidate of the catalogue.
 
     Parameters
@@ -256,18 +259,22 @@ def log_prior(prior: Prior = UNKNOWN) -> Array:
     prior : Prior
         Origin, replaced weights and machine record. The record counts as a Dirichlet prior: each
         fastener found adds one to its system's weight, against the strength of the general weights.
+    side : {"external", "internal"}, optional
+        Side of the part in hand, if there is but one: names that do not exist on it do not count, as Rp
+        for a screw, whose G is the same metal.
 
     Returns
     -------
     array (n,)
-        The probabilities add to one less the share of "none of these".
+        The probabilities add to one less the share of "none of these"; on a side those that
+        :func:`log_side` leaves do.
 
     Examples
     --------
     >>> round(float(np.exp(log_prior()).sum()), 6)
     0.98
     """
-    return _log_prior(prior.key())
+    return _log_prior(prior.key(), side)
 
 
 @lru_cache(maxsize=2)

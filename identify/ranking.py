@@ -175,7 +175,8 @@ def _log_joint(
 ) -> tuple[Array, Array]:
     """Log of prior times density, of each pair and of "none of these"."""
     density, none = _log_density(observations, obs, cand, prior, beside)
-    return log_prior(prior)[cand] + density, np.log(judgement.NONE_OF_THESE) + none
+    common = log_prior(prior, observations.side)
+    return common[cand] + density, np.log(judgement.NONE_OF_THESE) + none
 
 
 def _log_density(
@@ -188,7 +189,7 @@ def _log_density(
     if beside is not None:
         # to "none of these" the evidence is as likely as it is to the catalogue on average
         density = density + beside[cand]
-        common = np.exp(log_prior(prior))
+        common = np.exp(log_prior(prior, observations.side))
         none = none + np.log((common / common.sum() * np.exp(beside - beside.max())).sum()) + beside.max()
     return density, none
 
@@ -278,7 +279,9 @@ def _ranked(fasteners: tuple[Readings, ...], *, top: int | None, prior: Prior) -
         raise ReadingError("hand: one is left-handed and another right-handed; identify them each alone")
     if top is not None and top < 1:
         raise ReadingError(f"top: {top} candidates are none; give 1 or more")
-    joint, log_none_of_these = log_prior(prior), np.log([judgement.NONE_OF_THESE])
+    sides = {one.side for one in fasteners}
+    common = log_prior(prior, fasteners[0].side if len(sides) == 1 else None)
+    joint, log_none_of_these = common, np.log([judgement.NONE_OF_THESE])
     for readings in fasteners:
         density, none = _log_density_of(readings, prior)
         joint, log_none_of_these = joint + density, log_none_of_these + none

@@ -202,7 +202,7 @@ def test_with_usual_classes_every_thread_is_of_its_likeliest_class(side, kinds):
     seen = observations(np.random.default_rng(8), 40, kinds, side=side, condition="good")
     every = np.arange(len(candidates()))
     obs, cand = np.repeat(np.arange(seen.n), len(every)), np.tile(every, seen.n)
-    joint = (log_prior() + log_side(side))[cand] + log_likelihood(seen, obs, cand, usual_rows(side))
+    joint = (log_prior(side=side) + log_side(side))[cand] + log_likelihood(seen, obs, cand, usual_rows(side))
     joint, none = joint.reshape(seen.n, -1), np.log(judgement.NONE_OF_THESE) + log_none(seen)
     total = np.logaddexp(np.logaddexp.reduce(joint, axis=1), none)
     ranked = identify_many(seen, top=2, classes="usual")

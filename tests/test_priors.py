@@ -6,13 +6,31 @@ import numpy as np
 import pytest
 
 from threadwright import judgement, priors
-from threadwright.tables.catalogue import candidates, class_rows
+from threadwright.tables.catalogue import candidates, class_rows, has_side
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.registry import SYSTEMS, series
 
 
 def test_prior_and_none_of_these_add_to_one() -> None:
     assert np.exp(priors.log_prior()).sum() + judgement.NONE_OF_THESE == pytest.approx(1.0, abs=1e-12)
+
+
+@pytest.mark.parametrize("side", ["external", "internal"])
+def test_prior_of_what_exists_on_a_side_and_none_of_these_add_to_one(side: str) -> None:
+    on_side = np.exp(priors.log_prior(side=side))[has_side(side)]  # type: ignore[arg-type]
+    assert on_side.sum() + judgement.NONE_OF_THESE == pytest.approx(1.0, abs=1e-12)
+
+
+def test_how_common_a_thread_of_holes_is_does_not_bear_on_screws() -> None:
+    """Rp 1/2 is the metal of G 1/2, and Rc 1/2 that of R 1/2; neither is ever a screw."""
+    rare = priors.Prior(weights={"Rp": 0.001, "Rc": 0.001})
+    common = priors.Prior(weights={"Rp": 0.5, "Rc": 0.5})
+    screws, holes = (
+        [priors.log_prior(prior, side)[has_side(side)] for prior in (rare, common)]
+        for side in ("external", "internal")
+    )
+    assert screws[0] == pytest.approx(screws[1], abs=1e-12)
+    assert holes[0] != pytest.approx(holes[1], abs=0.1)
 
 
 @pytest.mark.parametrize("symbol", [system.symbol for system in SYSTEMS])

@@ -40,7 +40,9 @@ def test_likelihoods_multiply_and_the_prior_counts_once() -> None:
     for readings in (screw, hole):
         every = np.arange(len(candidates()))
         p, none = posterior(observe(readings), np.zeros_like(every), every)
-        alone.append(np.append(p, none) / prior)
+        alone.append(
+            np.append(p, none) / np.append(np.exp(log_prior(side=readings.side)), judgement.NONE_OF_THESE)
+        )
     product = prior * alone[0] * alone[1]
     product /= product.sum()
     both = identify_same([screw, hole], top=None)
