@@ -16,7 +16,6 @@ from scipy.spatial import cKDTree
 from threadwright.batch_many import identify_many
 from threadwright.observations import CombColumn, FlatsColumn, LengthColumn, Observations, WireColumn
 from threadwright.tables.catalogue import candidates
-from threadwright.tables.registry import series
 
 KITS = {
     "caliper": (),
@@ -50,15 +49,9 @@ def observations(sample: simulator.Sample, kit: tuple[str, ...]) -> Observations
 
 def metal_of_candidates(threads: simulator.Threads) -> np.ndarray:
     """The simulation's metal of every candidate of the catalogue, -1 if it draws none."""
-    known = {
-        (system, name): metal
-        for system, name, metal in zip(threads.system, threads.name, threads.metal, strict=True)
-    }
-    metals = []
-    for names in candidates().names:
-        found = [known.get((symbol, series(symbol).designations[row])) for symbol, row in names]
-        metals.append(next((metal for metal in found if metal is not None), -1))
-    return np.array(metals)
+    drawn = np.unique(threads.metal)
+    every = np.arange(len(candidates()))
+    return np.where(np.isin(every, drawn), every, -1)
 
 
 def _interval(share: float, n: int) -> float:

@@ -52,7 +52,8 @@ def counted_density(threads: simulator.Threads, sample: simulator.Sample, pitch:
     u = np.hypot(simulator.CALIPER_U, simulator.DISPLAY_MM / np.sqrt(12))
     u_pitch = np.hypot(RULE_U, judgement.PITCH_ERROR_SHARE * columns["pitch"])
     for piece in np.array_split(np.argsort(sample.major), max(1, len(pitch) // 20)):
-        major = simulator.major_density(threads, sample.major[piece], u, simulator.PLAIN)
+        read = sample.major[piece][:, None]
+        major = simulator.size_density(threads, slice(None), "major", read, u, simulator.PLAIN)
         apart = (pitch[piece][:, None] - columns["pitch"]) / u_pitch
         density[piece] = (major * np.exp(-0.5 * apart**2) / u_pitch) @ threads.weight
     return np.maximum(density, 1e-300)

@@ -3,8 +3,10 @@
 Reads ``threadwright table --csv`` and the numbers of ``threadwright.judgement``; imports nothing of the
 likelihood, the priors or the ranking. Beyond that model it adds ovality, burrs, a caliper that shows
 hundredths, and a person who picks the comb leaf with the least daylight. Heads are of the thread's own
-standards, of another standard for about that diameter, or made in the shop to any size. The Bayes-optimal
-answer under this very simulation is worked out here too, by code of its own.
+standards, of another standard for about that diameter, or made in the shop to any size; a taper thread is
+read anywhere between its gauge plane and its small end. Two names are one metal where the tables' own list
+holds them together. The Bayes-optimal answer under this very simulation is worked out here too, by code of
+its own.
 """
 
 from __future__ import annotations
@@ -21,6 +23,7 @@ from scipy.special import ndtr
 
 from threadwright import judgement
 from threadwright.instruments import comb_leaves
+from threadwright.tables.catalogue import candidates
 from threadwright.tables.hexagon_seeds import HEXAGON_SERIES
 from threadwright.tables.hexagons import hexagons_for, hexagons_of
 from threadwright.tables.registry import SYSTEMS, series
@@ -33,6 +36,7 @@ WIRES_U = float(np.hypot(judgement.INSTRUMENT_U_MM["wires"], judgement.WIRE_FLAT
 WIRE_SIZE_U = judgement.WIRE_U_MM["wires"]
 FLATS_U = judgement.FLATS_U_MM["head"]
 EYE_MM = 0.05  # how well the eye compares the daylight of two leaves
+TAPER_PLACES = (np.arange(8) + 0.5) / 8  # from the gauge plane to the small end
 INCH = 25.4
 LEAVES = np.array(comb_leaves(("inch", "metric")))
 
@@ -113,15 +117,13 @@ def load(world: World) -> Threads:
         thread["weight"] = weight
         sums[key[0]] = sums.get(key[0], 0.0) + weight
     rows: list[tuple] = []
-    metals: dict[tuple, int] = {}
+    metals = metal_places()
     for key, thread in gathered.items():
         basic = thread["basic"]
         flank = basic.get("flank_angle", basic.get("flank_angle_load"))
         if not choices[key][2] or flank is None:
             continue
         share = judgement.SERIES_WEIGHT.get(key[0], judgement.OTHER_SERIES_WEIGHT) / sums[key[0]]
-        metal_key = (round(basic["major_basic"], 3), round(basic["pitch"], 4), flank, basic["starts"])
-        metal = metals.setdefault(metal_key, len(metals))
         classes = {
             name: limits
             for name, limits in thread["classes"].items()
@@ -132,8 +134,19 @@ def load(world: World) -> Threads:
         weights = np.array([judgement.CLASS_WEIGHT.get(n, judgement.OTHER_CLASS_WEIGHT) for n in names])
         weights = weights * factors / (weights * factors).sum()
         for name, class_weight in zip(names, weights, strict=True):
-            rows.append((key, metal, thread["weight"] * share * class_weight, flank, basic, classes[name]))
+            rows.append(
+                (key, metals[key], thread["weight"] * share * class_weight, flank, basic, classes[name])
+            )
     return _as_columns(rows)
+
+
+def metal_places() -> dict[tuple[str, str], int]:
+    """Place in the tables' own list of distinct metals, by system and designation."""
+    return {
+        (symbol, series(symbol).designations[row]): place
+        for place, names in enumerate(candidates().names)
+        for symbol, row in names
+    }
 
 
 def _heads(symbol: str, designation: str) -> list[tuple[float, float, float]]:
@@ -165,6 +178,9 @@ def _as_columns(rows: list[tuple]) -> Threads:
         high = np.where(np.isnan(high), basic + above * pitch, high)
         low = np.where(np.isnan(low), np.minimum(basic + below * pitch, high - 0.05 * pitch), low)
         threads.columns |= {f"{dimension}_low": low, f"{dimension}_high": high}
+    gauge = np.array([row[4].get("gauge_length", np.nan) for row in rows])
+    gauge = np.where(np.isnan(gauge), judgement.TAPER_PITCHES * pitch, gauge)
+    threads.columns["fall"] = gauge * np.array([row[4].get("taper", 0.0) for row in rows])
     threads.columns["major"] = np.array([row[4]["major_basic"] for row in rows])
     known = {key: _heads(*key) for key in dict.fromkeys(row[0] for row in rows)}
     heads = [known[row[0]] for row in rows]
@@ -205,7 +221,7 @@ def _true_size(threads: Threads, row: np.ndarray, world: World, dimension: str, 
     pitch, tolerance = threads.columns["pitch"][row], high - low
     bottom = low + down * pitch - outside * tolerance
     top = np.maximum(high + up * pitch + outside * tolerance, bottom)
-    return rng.uniform(bottom, top)
+    return rng.uniform(bottom, top) - threads.columns["fall"][row] * rng.random(len(row))
 
 
 def over_wires(threads: Threads, row: np.ndarray, effective: np.ndarray, wire: np.ndarray) -> np.ndarray:
@@ -321,11 +337,23 @@ def _zone_density(y, u, low, high, pitch, zones):
     return total
 
 
-def major_density(threads: Threads, major: np.ndarray, u: float, world: World) -> np.ndarray:
-    """Density of major diameters for every class row, without burrs. [1/mm]"""
-    low, high = threads.columns["major_low"], threads.columns["major_high"]
-    zones = _zones(world, "major")
-    return _zone_density(major[:, None], u, low, high, threads.columns["pitch"], zones)
+def size_density(threads: Threads, rows, dimension: str, y: np.ndarray, u, world: World) -> np.ndarray:
+    """Density of sizes (n, 1) or (n, rows) for class rows, without burrs. (n, rows), [1/mm]"""
+    names = (f"{dimension}_low", f"{dimension}_high", "pitch", "fall")
+    low, high, pitch, fall = (threads.columns[name][rows] for name in names)
+    zones = _zones(world, dimension)
+    total = _zone_density(y, u, low, high, pitch, zones)
+    taper = np.flatnonzero(fall > 0)
+    if len(taper):  # read anywhere between the gauge plane and the small end
+        at_gauge = np.broadcast_to(y, total.shape)[:, taper]
+        total[:, taper] = np.mean(
+            [
+                _zone_density(at_gauge + place * fall[taper], u, low[taper], high[taper], pitch[taper], zones)
+                for place in TAPER_PLACES
+            ],
+            axis=0,
+        )
+    return total
 
 
 def _head_density(threads: Threads, rows: np.ndarray, flats: np.ndarray, world: World) -> np.ndarray:
@@ -370,7 +398,6 @@ def bayes_optimal(threads: Threads, sample: Sample, world: World, kit: tuple[str
     if leaf_at is None:
         order = np.argsort(LEAVES)
         leaf_at = order[np.searchsorted(LEAVES[order], sample.leaf - 1e-9)]
-    zones = {name: _zones(world, name) for name in ("major", "pitch_diameter")}
     u_major = np.sqrt((CALIPER_U * world.noise) ** 2 + world.ovality**2 + DISPLAY_MM**2 / 12)
     u_wires = np.hypot(WIRES_U * world.noise, 3 * WIRE_SIZE_U * world.noise)
     best, share = np.zeros((len(sample.row), 3), dtype=int), np.zeros((len(sample.row), 3))
@@ -379,30 +406,22 @@ def bayes_optimal(threads: Threads, sample: Sample, world: World, kit: tuple[str
     for piece in np.array_split(order, max(1, len(order) // 40)):
         y = sample.major[piece]
         near = (columns["major_high"] > y.min() - 1.0) & (
-            columns["major_low"] - 0.6 * columns["pitch"] < y.max() + 1.0
+            columns["major_low"] - 0.6 * columns["pitch"] - columns["fall"] < y.max() + 1.0
         )
         rows = np.flatnonzero(near)
-        low, high, pitch = (columns[k][rows] for k in ("major_low", "major_high", "pitch"))
-
-        def major_density(value, low=low, high=high, pitch=pitch):
-            return _zone_density(value, u_major, low, high, pitch, zones["major"])
-
-        density = (1 - world.burrs) * major_density(y[:, None])
+        density = (1 - world.burrs) * size_density(threads, rows, "major", y[:, None], u_major, world)
         if world.burrs:
             for part in (1 / 6, 1 / 2, 5 / 6):
-                density += world.burrs / 3 * major_density(y[:, None] - part * BURR_MM)
+                burred = y[:, None] - part * BURR_MM
+                density += world.burrs / 3 * size_density(threads, rows, "major", burred, u_major, world)
         if "comb" in kit:
             density = density * chances[which_pitch[rows]][:, leaf_at[piece]].T
         if "wires" in kit:
             wire = sample.wire[piece][:, None]
             alpha = np.radians(columns["flank"][rows])
-            effective = (
-                sample.over_wires[piece][:, None] - wire * (1 + 1 / np.sin(alpha)) + pitch / 2 / np.tan(alpha)
-            )
-            pd_low, pd_high = columns["pitch_diameter_low"][rows], columns["pitch_diameter_high"][rows]
-            density = density * _zone_density(
-                effective, u_wires, pd_low, pd_high, pitch, zones["pitch_diameter"]
-            )
+            above = wire * (1 + 1 / np.sin(alpha)) - columns["pitch"][rows] / 2 / np.tan(alpha)
+            effective = sample.over_wires[piece][:, None] - above
+            density = density * size_density(threads, rows, "pitch_diameter", effective, u_wires, world)
         if "flats" in kit:
             density = density * _head_density(threads, rows, sample.flats[piece], world)
         joint = density * threads.weight[rows]
