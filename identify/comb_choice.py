@@ -73,6 +73,11 @@ def comb_leaf_probabilities(combs: tuple[str, ...], pitch: Array) -> Array:
     array (g, k)
         One row for each leaf; columns add to one. [-]
 
+    Notes
+    -----
+    On a clean thread a leaf's weight falls with the drift that builds up over the length, on a poor one
+    with the ratio of the pitches; each kind adds to one over the leaves, and they mix by their shares.
+
     Examples
     --------
     >>> bool(np.allclose(comb_leaf_probabilities(("inch",), np.array([1.27, 1.0])).sum(axis=0), 1.0))

@@ -168,7 +168,7 @@ def test_back_skip_and_dont_have(guide: Guide) -> None:
     ran = guide(lines=typed("screw", "4.66 mm", "0.81 mm", "don't have", "back", "back", "20 tpi", "done"))
     said = flowing(ran.out)
     assert "No more questions that need: 2 BA nut." in said
-    assert "Taken back: tried 2 BA nut: don't have. 2 BA 0.80," in said
+    assert "Taken back: tried 2 BA nut: don't have. 2 BA 0.81," in said
     assert "Taken back: pitch: 0.81 mm. 3/16-24 BSW 0.25," in said
     assert "pitch 20 tpi" in said
     assert "> back Taken back: side: screw. Is it" in flowing(guide(lines=typed("screw", "back")).out)
