@@ -6,7 +6,7 @@ expected to take away, by integration over everything it might show.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
@@ -34,6 +34,7 @@ __all__ = ["Option", "entropy", "mutual_information", "options"]
 
 Integers = NDArray[np.int64]
 _GRID = 61
+_TIGHT = "goes tight"
 _NO_DENSITY = 1e-200  # below this a density is nothing, and its ratios are not numbers
 _REACH = 4.0  # standard uncertainties beyond the limits that the grid covers
 
@@ -43,7 +44,9 @@ class Option:
     """A reading that could be taken.
 
     ``expected`` holds, for each of the leading candidates in their order, the least and greatest
-    value it would show, in ``unit``; None where it says nothing of that candidate.
+    value it would show, in ``unit``; None where it says nothing of that candidate. ``outcomes`` is the
+    chance of each of g things it may show on each candidate, (g, k), and ``words`` what they are called
+    where the reading is not a number.
     """
 
     reading: str
@@ -53,8 +56,10 @@ class Option:
     bits: float
     unit: str
     expected: tuple[tuple[float, float] | None, ...]
+    outcomes: Array = field(repr=False, compare=False)
     wire_mm: float | None = None
     piece: str = ""
+    words: tuple[str, ...] = ()
 
     @property
     def worth(self) -> float:
@@ -152,6 +157,14 @@ class _Leaders:
     def tells(self, density: Array, weights: Array) -> float:
         return mutual_information(self.probabilities, density, weights)
 
+    def told(self, density: Array, weights: Array | None = None) -> tuple[float, Array]:
+        """Bits that a reading tells, and the chances (g, k) of what it shows."""
+        steps = np.ones(len(density)) if weights is None else weights
+        mass = density * steps[:, None]
+        total = mass.sum(axis=0)
+        chances = np.where(total > _NO_DENSITY, mass / np.maximum(total, _NO_DENSITY), 1.0 / len(mass))
+        return self.tells(density, steps), chances
+
 
 def _grid(ends: list[tuple[float, float]], u: float, reach: float) -> tuple[Array, Array]:
     low = min(low for low, _ in ends) - reach - _REACH * u
@@ -232,6 +245,25 @@ def _effort(among: _Leaders, reading: str) -> float:
     return judgement.EFFORT_MINUTES[among.side, reading]
 
 
+def _option(
+    among: _Leaders,
+    reading: str,
+    how: str,
+    instrument: str,
+    told: tuple[float, Array],
+    unit: str,
+    expected: tuple[tuple[float, float] | None, ...],
+    *,
+    minutes: float | None = None,
+    wire_mm: float | None = None,
+    piece: str = "",
+    words: tuple[str, ...] = (),
+) -> Option:
+    bits, outcomes = told
+    effort = _effort(among, reading) if minutes is None else minutes
+    return Option(reading, how, instrument, effort, bits, unit, expected, outcomes, wire_mm, piece, words)
+
+
 def _length(among: _Leaders, name: str, instrument: str) -> Option:
     u = judgement.INSTRUMENT_U_MM[instrument]
     ends = among.limits(name)
@@ -243,9 +275,9 @@ def _length(among: _Leaders, name: str, instrument: str) -> Option:
         condition=among.condition,
         lengths={name: LengthColumn(y, np.full(len(y), u))},
     )
-    bits = among.tells(among.density(seen), weights)
+    told = among.told(among.density(seen), weights)
     how = judgement.HOW_TO_READ[among.side, name]
-    return Option(name, how, instrument, _effort(among, name), bits, "mm", tuple(ends))
+    return _option(among, name, how, instrument, told, "mm", tuple(ends))
 
 
 def _wires(among: _Leaders) -> list[Option]:
@@ -284,10 +316,9 @@ def _wires(among: _Leaders) -> list[Option]:
     density = among.density(seen)
     # a candidate that the wires cannot touch shows anything on the grid
     density[:, ~touches] = 1 / (y[-1] - y[0])
-    bits = among.tells(density, weights)
+    told = among.told(density, weights)
     how = f"over {wire:.2f} mm wires"
-    minutes = _effort(among, "over_wires")
-    return [Option("over_wires", how, "micrometer", minutes, bits, "mm", tuple(over), wire)]
+    return [_option(among, "over_wires", how, "micrometer", told, "mm", tuple(over), wire_mm=wire)]
 
 
 def _pitches(among: _Leaders) -> tuple[tuple[float, float], ...]:
@@ -297,9 +328,8 @@ def _pitches(among: _Leaders) -> tuple[tuple[float, float], ...]:
 def _comb(among: _Leaders) -> Option:
     combs = ("inch", "metric")
     leaves = comb_leaf_probabilities(combs, candidates().pitch[among.cand])
-    bits = among.tells(leaves, np.ones(len(leaves)))
     how = judgement.HOW_TO_READ[among.side, "pitch"]
-    return Option("pitch", how, "comb", _effort(among, "pitch"), bits, "mm", _pitches(among))
+    return _option(among, "pitch", how, "comb", among.told(leaves), "mm", _pitches(among))
 
 
 def _counted(among: _Leaders) -> Option:
@@ -307,9 +337,9 @@ def _counted(among: _Leaders) -> Option:
     ends = list(_pitches(among))
     y, weights = _grid(ends, u, 0.0)
     seen = Observations(n=len(y), side=among.side, pitch=LengthColumn(y, np.full(len(y), u)))
-    bits = among.tells(among.density(seen), weights)
-    how = judgement.HOW_TO_READ[among.side, "counted"]
-    return Option("pitch", how, "steel rule", _effort(among, "counted"), bits, "mm", tuple(ends))
+    told = among.told(among.density(seen), weights)
+    how, minutes = judgement.HOW_TO_READ[among.side, "counted"], _effort(among, "counted")
+    return _option(among, "pitch", how, "steel rule", told, "mm", tuple(ends), minutes=minutes)
 
 
 def _flank(among: _Leaders) -> Option:
@@ -317,20 +347,20 @@ def _flank(among: _Leaders) -> Option:
     ends = [(float(a), float(a)) for a in candidates().flank_angle[among.cand]]
     y, weights = _grid(ends, u, 0.0)
     seen = Observations(n=len(y), side=among.side, flank_angle=LengthColumn(y, np.full(len(y), u)))
-    bits = among.tells(among.density(seen), weights)
+    told = among.told(among.density(seen), weights)
     how = judgement.HOW_TO_READ[among.side, "flank_angle"]
-    return Option("flank_angle", how, "shadow", _effort(among, "flank_angle"), bits, "deg", tuple(ends))
+    return _option(among, "flank_angle", how, "shadow", told, "deg", tuple(ends))
 
 
 def _crest(among: _Leaders) -> Option:
     looks = crest_looks()[among.cand].T
-    bits = among.tells(looks, np.ones(len(CRESTS)))
     how = judgement.HOW_TO_READ[among.side, "crest"]
-    return Option("crest", how, "loupe", _effort(among, "crest"), bits, "", (None,) * len(among.cand))
+    unknown = (None,) * len(among.cand)
+    return _option(among, "crest", how, "loupe", among.told(looks), "", unknown, words=CRESTS)
 
 
 def _hexagon(among: _Leaders, prior: Prior) -> Option:
-    """The size across flats of a head; what a fastener without a hexagon shows tells nothing."""
+    """The size across flats of a head; that a fastener has no hexagon tells nothing."""
     from threadwright.across_flats import own_hexagons
 
     u, origin = judgement.FLATS_U_MM["head"], (prior.origin.country, prior.origin.year)
@@ -344,10 +374,11 @@ def _hexagon(among: _Leaders, prior: Prior) -> Option:
     y = np.arange(sizes.min() / wide, sizes.max() * wide, u)
     flats = FlatsColumn(y, np.full(len(y), u), "head", *origin)
     density = among.density(Observations(n=len(y), side=among.side, flats=flats))
-    bits = judgement.HAVE_A_HEXAGON * among.tells(density, np.full(len(y), u))
+    have = judgement.HAVE_A_HEXAGON
+    bits, outcomes = among.told(density, np.full(len(y), u))
+    told = have * bits, np.vstack([np.full((1, len(among.cand)), 1.0 - have), have * outcomes])
     how = judgement.HOW_TO_READ[among.side, "across_flats"]
-    minutes = _effort(among, "across_flats")
-    return Option("across_flats", how, "digital caliper", minutes, bits, "mm", tuple(ends))
+    return _option(among, "across_flats", how, "digital caliper", told, "mm", tuple(ends))
 
 
 def _trials(among: _Leaders) -> list[Option]:
@@ -367,8 +398,9 @@ def _trials(among: _Leaders) -> list[Option]:
         ]
         shown = np.stack([outcome_probability(tried, side=among.side)[among.cand] for tried in outcomes])
         density = np.vstack([shown, np.clip(1 - shown.sum(axis=0), 0, 1)])
-        bits = among.tells(density, np.ones(len(density)))
-        name = f"{piece.designation} {kind}"
-        minutes, unknown = _effort(among, "tried"), (None,) * len(among.cand)
-        found.append(Option("tried", f"a good {name}", kind, minutes, bits, "", unknown, piece=name))
+        name, unknown = f"{piece.designation} {kind}", (None,) * len(among.cand)
+        told, words = among.told(density), (*(one.outcome for one in outcomes), _TIGHT)
+        found.append(
+            _option(among, "tried", f"a good {name}", kind, told, "", unknown, piece=name, words=words)
+        )
     return found

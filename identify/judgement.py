@@ -306,12 +306,15 @@ NONE_FLANK_RANGE_DEG: Final = 35.0
 SETTLED: Final = 0.95
 WORTH_PLANNING: Final = 0.05
 
-# Doubt that a reading must be expected to take away to be worth naming [bit], and the share of the doubt
-# from which the reading that is cheapest for what it tells is taken. Basis: common practice, no source.
+# Doubt that a reading must be expected to take away to be worth naming [bit], and by what share a case
+# with all its doubt left counts for more than one that is nearly settled, when readings are planned [-].
+# Basis: common practice, no source.
 LEAST_BITS: Final = 0.03
-FAIR_SHARE: Final = 0.25
+DOUBT_ON_THE_WAY: Final = 0.1
 
-# --- the bush -------------------------------------------------------------------------------------
+# Candidates whose probability is less than this share of what may be left open do not count in a plan [-].
+# Basis: in simulated cases the minutes to 99 % rise by 4 % with a share of one, and fall no more below this.
+PLANNED_SHARE: Final = 0.05
 
 # --- the bush -------------------------------------------------------------------------------------
 

@@ -1,21 +1,24 @@
-"""Which reading to take next: what takes away most of the doubt for its effort.
+"""Which reading to take next: the one from which the answer is soonest settled.
 
 The doubt among the leading candidates is measured in bits; what each reading would be expected to
-take away, and what it costs, is worked out in :mod:`threadwright.information`.
+take away, and what it costs, is worked out in :mod:`threadwright.information`, and how the readings
+follow each other in :mod:`threadwright.planning`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from threadwright import judgement
 from threadwright.information import Option, entropy, options
+from threadwright.planning import Ahead, minutes_ahead
 from threadwright.priors import UNKNOWN, Prior
 from threadwright.ranking import observe
+from threadwright.tables.thread import Array
 
 if TYPE_CHECKING:
     from threadwright.ranking import Candidate, Identification
@@ -23,6 +26,9 @@ if TYPE_CHECKING:
 __all__ = ["Suggestion", "leaders", "next_reading", "pick", "ranked_readings", "settling_reading"]
 
 _MOST_LEADERS = 4
+_MOST_PLANNED = 7
+_FINER = ("steel rule", "micrometer", "thread micrometer")  # nothing coarser follows on one measurand
+_MEASURAND = {"pitch": "pitch", "over_wires": "pitch diameter", "pitch_diameter": "pitch diameter"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +37,8 @@ class Suggestion:
 
     ``expected`` holds for each leading candidate its designation and the ends of what it would show,
     in ``unit``; None where it is not a number. ``bits`` of the ``doubt`` are expected to go, for
-    ``minutes`` of work.
+    ``minutes`` of work. ``chances`` are the probabilities of the candidates planned for, (k,), and
+    ``outcomes`` the chance of each of g things it may show on them, (g, k).
     """
 
     reading: str
@@ -42,13 +49,18 @@ class Suggestion:
     minutes: float
     bits: float
     doubt: float
+    chances: Array = field(repr=False, compare=False)
+    outcomes: Array = field(repr=False, compare=False)
     wire_mm: float | None = None
     """Wires to measure over, where that is the reading."""
     piece: str = ""
     """Piece to try, where that is the reading."""
+    shows: tuple[tuple[str, float], ...] = ()
+    """What each leading candidate would most likely show and the chance of it, where it is not a number."""
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""
+        said = self.shows or ((None, None),) * len(self.expected)
         return {
             "reading": self.reading,
             "how": self.words,
@@ -58,15 +70,15 @@ class Suggestion:
             "doubt_bits": self.doubt,
             "unit": self.unit,
             "expected": [
-                {"designation": name, "low": low, "high": high} for name, low, high in self.expected
+                {"designation": name, "low": low, "high": high, "shows": shows, "chance": chance}
+                for (name, low, high), (shows, chance) in zip(self.expected, said, strict=True)
             ],
         }
 
 
-def leaders(identification: Identification, *, certainty: float = judgement.SETTLED) -> tuple[Candidate, ...]:
-    """Candidates that are still worth planning for, at most four and at least the first."""
-    worth = judgement.WORTH_PLANNING * _finer(certainty)
-    likely = [one for one in identification.candidates if one.probability > worth]
+def leaders(identification: Identification) -> tuple[Candidate, ...]:
+    """Candidates that are worth naming, at most four and at least the first."""
+    likely = [one for one in identification.candidates if one.probability > judgement.WORTH_PLANNING]
     return tuple(likely[:_MOST_LEADERS]) or identification.candidates[:1]
 
 
@@ -101,13 +113,14 @@ def ranked_readings(
     >>> [one.reading for one in ranked_readings(identify(Readings(major="7.9 mm")))][:2]
     ['pitch', 'across_flats']
     """
-    among = leaders(identification, certainty=certainty)
-    if len(among) < 2 and certainty > judgement.SETTLED:  # what is left of the doubt lies behind the first
-        among = identification.candidates[:_MOST_LEADERS]
-    if len(among) < 2 or among[0].probability >= certainty:
+    first = identification.candidates[0].probability
+    least = judgement.PLANNED_SHARE * (1.0 - certainty)
+    among = [one for one in identification.candidates[:_MOST_LEADERS] if one.probability > least]
+    if len(among) < 2 or first >= certainty:
         return ()
     answered = identification.fasteners
     chances = np.array([one.probability for one in among])
+    chances /= chances.sum()
     ranked = options(
         observe(answered[0], prior),
         np.array([one.place for one in among]),
@@ -115,9 +128,9 @@ def ranked_readings(
         given=tuple(name for one in answered for name in (*one.given(), *one.evidence.given())),
         prior=prior,
     )
-    doubt = entropy(chances / chances.sum())
+    shown = leaders(identification)
     return tuple(
-        _suggestion(option, among, doubt)
+        _suggestion(option, shown, chances)
         for option in ranked
         if option.bits >= judgement.LEAST_BITS * _finer(certainty) and option.reading not in without
     )
@@ -132,8 +145,8 @@ def next_reading(
 ) -> Suggestion | None:
     """The reading, not yet given, to take next.
 
-    Of the readings expected to take away a fair share of the doubt, the one that tells most for its
-    effort; where none does, the one that takes away most.
+    The one from which, with the best that can follow it, the answer is expected to be settled in the
+    fewest minutes.
 
     Parameters
     ----------
@@ -158,18 +171,21 @@ def next_reading(
     >>> next_reading(answer).reading
     'across_flats'
     >>> next_reading(answer, without=("across_flats",)).reading
-    'flank_angle'
+    'crest'
     """
-    return pick(ranked_readings(identification, prior=prior, without=without, certainty=certainty))
+    ranked = ranked_readings(identification, prior=prior, without=without, certainty=certainty)
+    return pick(ranked, certainty=certainty)
 
 
-def pick(ranked: Sequence[Suggestion]) -> Suggestion | None:
-    """The reading to take of several: the first that takes away a fair share of the doubt, or the most.
+def pick(ranked: Sequence[Suggestion], *, certainty: float = judgement.SETTLED) -> Suggestion | None:
+    """The reading to take first of several that can be taken.
 
     Parameters
     ----------
     ranked : sequence of Suggestion
         The most telling for its effort first.
+    certainty : float
+        Probability of the first candidate from which nothing more is read. [-]
 
     Returns
     -------
@@ -181,8 +197,16 @@ def pick(ranked: Sequence[Suggestion]) -> Suggestion | None:
     >>> pick([]) is None
     True
     """
-    telling = (one for one in ranked if one.bits >= judgement.FAIR_SHARE * one.doubt)
-    return next(telling, max(ranked, key=lambda one: one.bits, default=None))
+    if len(ranked) < 2:
+        return ranked[0] if ranked else None
+    planned = list(ranked[:_MOST_PLANNED])
+    if (most := max(ranked, key=lambda one: one.bits)) not in planned:
+        planned[-1] = most
+    ahead = [
+        Ahead(one.outcomes, one.minutes, _MEASURAND.get(one.reading, ""), one.instrument in _FINER)
+        for one in planned
+    ]
+    return planned[int(minutes_ahead(ranked[0].chances, ahead, certainty=certainty).argmin())]
 
 
 def settling_reading(
@@ -219,17 +243,22 @@ def _finer(certainty: float) -> float:
     return min(1.0, (1.0 - certainty) / (1.0 - judgement.SETTLED))
 
 
-def _suggestion(option: Option, among: tuple[Candidate, ...], doubt: float) -> Suggestion:
+def _suggestion(option: Option, shown: tuple[Candidate, ...], chances: Array) -> Suggestion:
+    columns = option.outcomes.T[: len(shown)]
+    shows = tuple((option.words[int(one.argmax())], float(one.max())) for one in columns if option.words)
     ends = [(None, None) if ends is None else ends for ends in option.expected]
     return Suggestion(
         reading=option.reading,
         words=option.how,
         unit=option.unit,
-        expected=tuple((one.designation, *end) for one, end in zip(among, ends, strict=True)),
+        expected=tuple((one.designation, *end) for one, end in zip(shown, ends, strict=False)),
         instrument=option.instrument,
         minutes=option.minutes,
         bits=option.bits,
-        doubt=doubt,
+        doubt=entropy(chances),
+        chances=chances,
+        outcomes=option.outcomes,
         wire_mm=option.wire_mm,
         piece=option.piece,
+        shows=shows,
     )

@@ -101,7 +101,11 @@ def test_a_piece_that_is_not_at_hand_does_not_stand_for_all_pieces() -> None:
     session = after("screw", "4.66 mm", "0.81 mm")
     assert session.asked is not None
     assert "tried 2 BA nut" == session.asked.ask
-    assert asked("screw", "4.66 mm", "0.81 mm", "dont have").startswith("tried ")
+    seen, session = set(), reply(session, "dont have").session
+    while session.asked is not None:
+        seen.add(session.asked.ask)
+        session = reply(session, "skip").session
+    assert any(ask.startswith("tried ") for ask in seen)
 
 
 def test_a_settled_session_asks_for_the_hand_and_ends() -> None:
@@ -161,7 +165,7 @@ ANSWERED = [
     (("screw", "pitch diameter: 8.7 mm"), "anvil: 60", {"anvil": 60.0}),
     (("screw", "pitch diameter: 8.7 mm"), "anvil: 55 deg", {"anvil": 55.0}),
     (("screw", "major: 9.4 mm", "major: 9.5 mm"), "20 tpi", {"major": "9.5 mm", "pitch": "20 tpi"}),
-    (("screw", "4.66 mm", "skip", "skip"), "10 pitches over 8.1 mm", {"pitch": "10 pitches over 8.1 mm"}),
+    (("screw", "4.66 mm", "skip"), "10 pitches over 8.1 mm", {"pitch": "10 pitches over 8.1 mm"}),
 ]  # fmt: skip
 
 
@@ -303,10 +307,11 @@ def test_help_tells_of_the_question_or_of_another_and_changes_nothing() -> None:
 
 
 def test_what_was_left_out_is_told_with_the_reason() -> None:
-    session = after("screw", "0.372 in", "20 tpi", "skip", "don't have")
+    session = after("screw", "0.372 in", "20 tpi", "skip", "skip", "don't have")
     reasons = {one.suggestion.reading: one.because for one in differences(session)}
     assert "not at hand" == reasons["flank_angle"]
-    assert "not taken" == reasons["crest"]
+    assert "skipped" == reasons["crest"]
+    assert "not taken" == reasons["minor"]
     skipped = differences(after("screw", "0.372 in", "20 tpi", "skip"))
     assert "skipped" in {one.because for one in skipped}
     assert () == differences(after("screw"))

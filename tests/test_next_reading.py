@@ -1,9 +1,12 @@
 """Which reading to take next."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from threadwright import judgement
-from threadwright.next_reading import leaders, next_reading, ranked_readings
+from threadwright.next_reading import leaders, next_reading, pick, ranked_readings
 from threadwright.ranking import Identification, identify
 from threadwright.readings import Readings
 
@@ -13,7 +16,7 @@ def answer(**given: str) -> Identification:
 
 
 def test_two_threads_of_one_size_and_pitch_are_parted_by_the_flank_angle() -> None:
-    hint = next_reading(answer(major="0.372 in", pitch="20 tpi"), without=("across_flats",))
+    hint = next_reading(answer(major="0.372 in", pitch="20 tpi"), without=("across_flats", "crest"))
     assert hint is not None
     assert ("flank_angle", "deg") == (hint.reading, hint.unit)
     assert (("3/8-20 BSF", 27.5, 27.5), ("3/8-20 UN", 30.0, 30.0)) == hint.expected
@@ -74,14 +77,26 @@ def test_nothing_is_suggested_where_no_reading_parts_the_leaders() -> None:
     assert names <= {"tried"}
 
 
-def test_without_one_that_tells_a_fair_share_the_most_telling_is_taken() -> None:
-    seen = answer(major="0.310 in", pitch="26 tpi", flank_angle="28.7 deg", minor="0.266 in")
-    ranked = ranked_readings(seen)
-    hint = next_reading(seen)
-    assert hint is not None
-    assert hint in ranked
-    few = [one for one in ranked if one.bits >= judgement.FAIR_SHARE * one.doubt]
-    assert hint == (few[0] if few else max(ranked, key=lambda one: one.bits))
+def test_of_two_readings_that_settle_it_the_quicker_is_taken() -> None:
+    ranked = ranked_readings(answer(major="0.372 in", pitch="20 tpi"), without=("across_flats",))
+    flank = next(one for one in ranked if one.reading == "flank_angle")
+    slow = replace(flank, minutes=2 * flank.minutes, words="slowly")
+    assert flank == pick([slow, flank])
+    assert slow == pick([slow])
+
+
+def test_the_most_telling_reading_is_planned_for_however_many_there_are() -> None:
+    ranked = ranked_readings(answer(major="0.372 in", pitch="20 tpi"), without=("across_flats",))
+    flank = next(one for one in ranked if one.reading == "flank_angle")
+    blind = replace(flank, bits=0.01, outcomes=np.full_like(flank.outcomes, 1 / len(flank.outcomes)))
+    assert flank == pick([*(replace(blind, minutes=float(m)) for m in range(10, 30)), flank])
+
+
+def test_what_a_leader_would_show_is_said_in_words_where_it_is_no_number() -> None:
+    ranked = ranked_readings(answer(major="0.372 in", pitch="20 tpi"))
+    crest = next(one for one in ranked if one.reading == "crest")
+    shows = {row["designation"]: row["shows"] for row in crest.to_dict()["expected"]}
+    assert {"3/8-20 BSF": "rounded", "3/8-20 UN": "flat"} == shows
 
 
 def test_the_leaders_are_those_worth_planning_for() -> None:

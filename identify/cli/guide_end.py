@@ -99,7 +99,7 @@ def _doubt(session: Session, found: Found, unit: LengthUnit) -> list[str]:
 
 def _difference(one: Difference, among: tuple[Candidate, ...], unit: LengthUnit) -> str:
     shows = expectations(one.suggestion, among, unit)
-    verb = VERBS.get(one.suggestion.reading, "Measure").lower()
+    verb = VERBS.get(one.suggestion.reading, "measure")
     return f"To part them, {verb} {one.suggestion.words} ({one.because}){f': {shows}' if shows else ''}."
 
 

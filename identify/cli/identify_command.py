@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["VERBS", "expectations", "identification_lines", "identify"]
 
 Unit = Literal["mm", "in"]
-VERBS = {"tried": "Try", "crest": "Look at"}
+VERBS = {"tried": "try", "crest": "look at"}
 _OF_MACHINE = ("same_path", "made_in", "year", "record_path", "place", "save", "replace", "priors_path")
 _FIT_OF_POINT = {"inside": "agrees", "near": "near it", "below": "too low", "above": "too high"}
 _FIT_OF_RANGE = {"inside": "inside", "near": "near it", "below": "below it", "above": "above it"}
@@ -247,11 +247,11 @@ def _open(answer: Identification, unit: Unit, prior: Prior | None) -> list[str]:
     if hint is None:
         found.append("No single reading parts them; when and where the machine was made may.")
         return found
-    found.append(f"{VERBS.get(hint.reading, 'Measure')} next {_advice(hint, among, unit)}")
+    found.append(f"Next, {VERBS.get(hint.reading, 'measure')} {_advice(hint, among, unit)}")
     if hint.reading == "across_flats":
         other = pick([one for one in ranked if one.reading != "across_flats"])
         if other is not None:
-            verb = VERBS.get(other.reading, "Measure").lower()
+            verb = VERBS.get(other.reading, "measure")
             found.append(f"If it has none, {verb} {_advice(other, among, unit)}")
     return found
 
@@ -267,7 +267,7 @@ def _advice(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:
 
 def expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:
     """What the reading to take next would show for each leader."""
-    from threadwright.cli.format import length
+    from threadwright.cli.format import length, share
 
     def words(low: float, high: float, thread: Thread) -> str:
         if hint.reading == "pitch":
@@ -277,6 +277,9 @@ def expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> 
         ends = dict.fromkeys((length(low, unit), length(high, unit)))
         return f"{' to '.join(ends)} {unit}"
 
+    if hint.shows:
+        said = zip(hint.shows, hint.expected, strict=True)
+        return ", ".join(f"{word} for {name} (chance {share(p)})" for (word, p), (name, _, _) in said)
     shown = zip(hint.expected, among, strict=True)
     return ", ".join(
         f"{words(low, high, one.thread)} for {name}"
