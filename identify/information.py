@@ -14,28 +14,27 @@ from numpy.typing import NDArray
 
 from threadwright import judgement
 from threadwright.clues import crest_looks, outcome_probability
+from threadwright.comb_choice import leaves_of
+from threadwright.doubt import Leaders
 from threadwright.evidence import CRESTS, Tried
 from threadwright.likelihood import (
+    CombColumn,
     FlatsColumn,
     LengthColumn,
     Observations,
     WireColumn,
-    class_log_posterior,
-    class_zones,
     comb_leaf_probabilities,
-    log_likelihood,
 )
-from threadwright.priors import UNKNOWN, Prior, class_log_weights
+from threadwright.priors import UNKNOWN, Prior
 from threadwright.tables.catalogue import candidates
-from threadwright.tables.thread import Array, Side
+from threadwright.tables.thread import Array
 from threadwright.tables.wires import size_over_wires
 
-__all__ = ["Option", "entropy", "mutual_information", "options"]
+__all__ = ["Option", "options"]
 
 Integers = NDArray[np.int64]
 _GRID = 61
 _TIGHT = "goes tight"
-_NO_DENSITY = 1e-200  # below this a density is nothing, and its ratios are not numbers
 _REACH = 4.0  # standard uncertainties beyond the limits that the grid covers
 
 
@@ -67,105 +66,6 @@ class Option:
         return self.bits / self.minutes
 
 
-def entropy(probabilities: Array) -> float:
-    """Doubt left among candidates. [bit]
-
-    Parameters
-    ----------
-    probabilities : array (k,)
-        Add to one.
-
-    Examples
-    --------
-    >>> entropy(np.array([0.5, 0.5])), entropy(np.array([1.0, 0.0]))
-    (1.0, 0.0)
-    """
-    p = probabilities[probabilities > 0]
-    return float(-(p * np.log2(p)).sum()) + 0.0
-
-
-def mutual_information(probabilities: Array, density: Array, weights: Array) -> float:
-    r"""Doubt that a reading is expected to take away.
-
-    .. math:: I = \sum_k p_k \int f_k \log_2 \frac{f_k}{\sum_j p_j f_j} \, dy
-
-    Parameters
-    ----------
-    probabilities : array (k,)
-        Of the candidates before the reading.
-    density : array (g, k)
-        What the reading would show on each candidate, at g points.
-    weights : array (g,)
-        Length of the step at each point; ones for a reading that shows one of g things.
-
-    Returns
-    -------
-    float
-        Between 0 and the entropy of the probabilities. [bit]
-
-    Examples
-    --------
-    A reading that tells two equally likely candidates apart for certain:
-
-    >>> mutual_information(np.array([0.5, 0.5]), np.eye(2), np.ones(2))
-    1.0
-    """
-    total = density @ probabilities
-    told = (density > _NO_DENSITY) & (total > 0)[:, None]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        # the logarithms apart, as the ratio of a density to next to nothing is no number
-        terms = np.where(told, density * (np.log2(density) - np.log2(total)[:, None]), 0.0)
-    return max(0.0, float((weights @ terms) @ probabilities))
-
-
-class _Leaders:
-    """The leading candidates of one fastener, and how its readings share each one's classes."""
-
-    def __init__(
-        self, observations: Observations, cand: Integers, probabilities: Array, prior: Prior
-    ) -> None:
-        self.side: Side = observations.side
-        self.cand = cand
-        self.probabilities = probabilities / probabilities.sum()
-        self.condition = observations.condition
-        before = class_log_weights(self.side, prior)
-        weights = before.copy()
-        for candidate in cand:
-            rows, logs = class_log_posterior(observations, int(candidate), before)
-            weights[rows] = logs
-        self.class_weights = weights
-
-    def limits(self, dimension: str) -> list[tuple[float, float]]:
-        """Least and greatest size of each leader over the classes that are left."""
-        from threadwright.tables.catalogue import class_rows
-
-        owner = class_rows(self.side).candidate
-        low, high = class_zones(self.side, dimension)
-        ends = []
-        for candidate in self.cand:
-            rows = np.flatnonzero((owner == candidate) & (self.class_weights > np.log(0.02)))
-            ends.append((float(low[rows].min()), float(high[rows].max())))
-        return ends
-
-    def density(self, observations: Observations) -> Array:
-        """Density of each of n readings on each leader, (n, k)."""
-        n, k = observations.n, len(self.cand)
-        obs = np.repeat(np.arange(n), k)
-        logs = log_likelihood(observations, obs, np.tile(self.cand, n), self.class_weights)
-        return np.exp(logs).reshape(n, k)
-
-    def tells(self, density: Array, weights: Array) -> float:
-        return mutual_information(self.probabilities, density, weights)
-
-    def told(self, density: Array, weights: Array | None = None) -> tuple[float, Array]:
-        """Bits that a reading tells, and the chances (g, k) of what it shows."""
-        steps = np.ones(len(density)) if weights is None else weights
-        mass = density * steps[:, None]
-        total = mass.sum(axis=0)
-        chances = np.where(total > _NO_DENSITY, mass / np.maximum(total, _NO_DENSITY), 1.0 / len(mass))
-        return self.tells(density, steps), chances
-
-
 def _grid(ends: list[tuple[float, float]], u: float, reach: float) -> tuple[Array, Array]:
     low = min(low for low, _ in ends) - reach - _REACH * u
     high = max(high for _, high in ends) + reach + _REACH * u
@@ -176,6 +76,11 @@ def _grid(ends: list[tuple[float, float]], u: float, reach: float) -> tuple[Arra
     return y, weights
 
 
+def _told(among: Leaders, seen: Observations, weights: Array) -> tuple[float, Array]:
+    """What a reading tells of which every value that it may show is given, with the steps between."""
+    return among.told(among.density(seen) * weights[:, None], among.density_of_none(seen) * weights)
+
+
 def options(
     observations: Observations,
     cand: Integers,
@@ -183,6 +88,7 @@ def options(
     *,
     given: tuple[str, ...],
     prior: Prior = UNKNOWN,
+    none: float = 0.0,
 ) -> list[Option]:
     """Every reading not yet taken, with what it would tell of the leading candidates.
 
@@ -198,6 +104,8 @@ def options(
         Names of the readings taken.
     prior : Prior
         As for the identification.
+    none : float
+        Probability of "none of these"; zero leaves it out.
 
     Returns
     -------
@@ -215,7 +123,7 @@ def options(
     >>> [option.reading for option in ranked if option.bits > 0.2]
     ['across_flats', 'flank_angle']
     """
-    among = _Leaders(observations, cand, probabilities, prior)
+    among = Leaders(observations, cand, probabilities, prior, none)
     found: list[Option] = []
     hole = observations.side == "internal"
     if "major" not in given:
@@ -241,12 +149,12 @@ def options(
     return sorted(ranked, key=lambda option: (-option.worth, option.reading, option.how))
 
 
-def _effort(among: _Leaders, reading: str) -> float:
+def _effort(among: Leaders, reading: str) -> float:
     return judgement.EFFORT_MINUTES[among.side, reading]
 
 
 def _option(
-    among: _Leaders,
+    among: Leaders,
     reading: str,
     how: str,
     instrument: str,
@@ -264,7 +172,7 @@ def _option(
     return Option(reading, how, instrument, effort, bits, unit, expected, outcomes, wire_mm, piece, words)
 
 
-def _length(among: _Leaders, name: str, instrument: str) -> Option:
+def _length(among: Leaders, name: str, instrument: str) -> Option:
     u = judgement.INSTRUMENT_U_MM[instrument]
     ends = among.limits(name)
     pitch = float(candidates().pitch[among.cand].max())
@@ -275,12 +183,12 @@ def _length(among: _Leaders, name: str, instrument: str) -> Option:
         condition=among.condition,
         lengths={name: LengthColumn(y, np.full(len(y), u))},
     )
-    told = among.told(among.density(seen), weights)
+    told = _told(among, seen, weights)
     how = judgement.HOW_TO_READ[among.side, name]
     return _option(among, name, how, instrument, told, "mm", tuple(ends))
 
 
-def _wires(among: _Leaders) -> list[Option]:
+def _wires(among: Leaders) -> list[Option]:
     """The size over the best wires of the first leader, if they touch."""
     catalogue, cand = candidates(), among.cand
     pitch = float(catalogue.pitch[cand[0]])
@@ -316,50 +224,54 @@ def _wires(among: _Leaders) -> list[Option]:
     density = among.density(seen)
     # a candidate that the wires cannot touch shows anything on the grid
     density[:, ~touches] = 1 / (y[-1] - y[0])
-    told = among.told(density, weights)
+    told = among.told(density * weights[:, None], among.density_of_none(seen) * weights)
     how = f"over {wire:.2f} mm wires"
     return [_option(among, "over_wires", how, "micrometer", told, "mm", tuple(over), wire_mm=wire)]
 
 
-def _pitches(among: _Leaders) -> tuple[tuple[float, float], ...]:
+def _pitches(among: Leaders) -> tuple[tuple[float, float], ...]:
     return tuple((float(p), float(p)) for p in candidates().pitch[among.cand])
 
 
-def _comb(among: _Leaders) -> Option:
+def _comb(among: Leaders) -> Option:
     combs = ("inch", "metric")
-    leaves = comb_leaf_probabilities(combs, candidates().pitch[among.cand])
+    leaves, on = comb_leaf_probabilities(combs, candidates().pitch[among.cand]), leaves_of(combs)
     how = judgement.HOW_TO_READ[among.side, "pitch"]
-    return _option(among, "pitch", how, "comb", among.told(leaves), "mm", _pitches(among))
+    none = among.density_of_none(
+        Observations(n=len(on), comb=CombColumn(on, np.full(len(on), np.nan), combs))
+    )
+    return _option(among, "pitch", how, "comb", among.told(leaves, none), "mm", _pitches(among))
 
 
-def _counted(among: _Leaders) -> Option:
+def _counted(among: Leaders) -> Option:
     u = judgement.INSTRUMENT_U_MM["steel rule"] / judgement.COUNTED_PITCHES
     ends = list(_pitches(among))
     y, weights = _grid(ends, u, 0.0)
     seen = Observations(n=len(y), side=among.side, pitch=LengthColumn(y, np.full(len(y), u)))
-    told = among.told(among.density(seen), weights)
+    told = _told(among, seen, weights)
     how, minutes = judgement.HOW_TO_READ[among.side, "counted"], _effort(among, "counted")
     return _option(among, "pitch", how, "steel rule", told, "mm", tuple(ends), minutes=minutes)
 
 
-def _flank(among: _Leaders) -> Option:
+def _flank(among: Leaders) -> Option:
     u = judgement.FLANK_ANGLE_U_DEG
     ends = [(float(a), float(a)) for a in candidates().flank_angle[among.cand]]
     y, weights = _grid(ends, u, 0.0)
     seen = Observations(n=len(y), side=among.side, flank_angle=LengthColumn(y, np.full(len(y), u)))
-    told = among.told(among.density(seen), weights)
+    told = _told(among, seen, weights)
     how = judgement.HOW_TO_READ[among.side, "flank_angle"]
     return _option(among, "flank_angle", how, "shadow", told, "deg", tuple(ends))
 
 
-def _crest(among: _Leaders) -> Option:
-    looks = crest_looks()[among.cand].T
+def _crest(among: Leaders) -> Option:
+    looks = crest_looks()
+    told = among.told(looks[among.cand].T, among.average(looks))
     how = judgement.HOW_TO_READ[among.side, "crest"]
     unknown = (None,) * len(among.cand)
-    return _option(among, "crest", how, "loupe", among.told(looks), "", unknown, words=CRESTS)
+    return _option(among, "crest", how, "loupe", told, "", unknown, words=CRESTS)
 
 
-def _hexagon(among: _Leaders, prior: Prior) -> Option:
+def _hexagon(among: Leaders, prior: Prior) -> Option:
     """The size across flats of a head; that a fastener has no hexagon tells nothing."""
     from threadwright.across_flats import own_hexagons
 
@@ -373,15 +285,14 @@ def _hexagon(among: _Leaders, prior: Prior) -> Option:
     wide = np.exp(3 * judgement.FLATS_SPREAD_LOG)
     y = np.arange(sizes.min() / wide, sizes.max() * wide, u)
     flats = FlatsColumn(y, np.full(len(y), u), "head", *origin)
-    density = among.density(Observations(n=len(y), side=among.side, flats=flats))
+    bits, outcomes = _told(among, Observations(n=len(y), side=among.side, flats=flats), np.full(len(y), u))
     have = judgement.HAVE_A_HEXAGON
-    bits, outcomes = among.told(density, np.full(len(y), u))
-    told = have * bits, np.vstack([np.full((1, len(among.cand)), 1.0 - have), have * outcomes])
+    told = have * bits, np.vstack([np.full((1, outcomes.shape[1]), 1.0 - have), have * outcomes])
     how = judgement.HOW_TO_READ[among.side, "across_flats"]
     return _option(among, "across_flats", how, "digital caliper", told, "mm", tuple(ends))
 
 
-def _trials(among: _Leaders) -> list[Option]:
+def _trials(among: Leaders) -> list[Option]:
     """A piece of each leader's own thread, tried in the hole or on the screw."""
     found = []
     kind: Literal["screw", "nut"] = "screw" if among.side == "internal" else "nut"
@@ -396,10 +307,11 @@ def _trials(among: _Leaders) -> list[Option]:
             replace(blank, outcome="will not start"),
             replace(blank, outcome="slides in"),
         ]
-        shown = np.stack([outcome_probability(tried, side=among.side)[among.cand] for tried in outcomes])
-        density = np.vstack([shown, np.clip(1 - shown.sum(axis=0), 0, 1)])
+        shown = np.stack([outcome_probability(tried, side=among.side) for tried in outcomes])
+        every = np.vstack([shown, np.clip(1 - shown.sum(axis=0), 0, 1)])
         name, unknown = f"{piece.designation} {kind}", (None,) * len(among.cand)
-        told, words = among.told(density), (*(one.outcome for one in outcomes), _TIGHT)
+        told = among.told(every[:, among.cand], among.average(every.T))
+        words = (*(one.outcome for one in outcomes), _TIGHT)
         found.append(
             _option(among, "tried", f"a good {name}", kind, told, "", unknown, piece=name, words=words)
         )

@@ -217,13 +217,15 @@ def _expand(first: Integers, count: Integers) -> tuple[Integers, Integers]:
     return np.repeat(first, count) + offset, pair
 
 
-def log_none(observations: Observations) -> Array:
+def log_none(observations: Observations, *, beside: float | None = None) -> Array:
     """Log density of the readings of each fastener if it is none of the candidates.
 
     Parameters
     ----------
     observations : Observations
         N fasteners.
+    beside : float, optional
+        A diameter that was read before all of these. [mm]
 
     Returns
     -------
@@ -244,8 +246,10 @@ def log_none(observations: Observations) -> Array:
         sizes.append(observations.over_wires.value)
     least, greatest = judgement.NONE_DIAMETERS_MM
     for index, value in enumerate(sizes):
-        spread = judgement.NONE_DIAMETER_SHARE if index else np.log(greatest / least)
-        total -= np.log(value * spread)
+        further = index or beside is not None
+        total -= np.log(value * (judgement.NONE_DIAMETER_SHARE if further else np.log(greatest / least)))
+    if beside is not None:
+        sizes = [np.full(observations.n, beside)]
     size = sizes[0] if sizes else None
     if observations.comb is not None:
         step = float(np.ptp(np.log(leaves := leaves_of(observations.comb.combs)))) / len(leaves)

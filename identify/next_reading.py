@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from threadwright import judgement
-from threadwright.information import Option, entropy, options
+from threadwright.doubt import entropy
+from threadwright.information import Option, options
 from threadwright.planning import Ahead, minutes_ahead
 from threadwright.priors import UNKNOWN, Prior
 from threadwright.ranking import observe
@@ -37,8 +38,9 @@ class Suggestion:
 
     ``expected`` holds for each leading candidate its designation and the ends of what it would show,
     in ``unit``; None where it is not a number. ``bits`` of the ``doubt`` are expected to go, for
-    ``minutes`` of work. ``chances`` are the probabilities of the candidates planned for, (k,), and
-    ``outcomes`` the chance of each of g things it may show on them, (g, k).
+    ``minutes`` of work. ``chances`` are the probabilities of the candidates planned for and of
+    "none of these" if it counts, (k,), and ``outcomes`` the chance of each of g things it may show on
+    them, (g, k).
     """
 
     reading: str
@@ -116,21 +118,23 @@ def ranked_readings(
     first = identification.candidates[0].probability
     least = judgement.PLANNED_SHARE * (1.0 - certainty)
     among = [one for one in identification.candidates[:_MOST_LEADERS] if one.probability > least]
-    if len(among) < 2 or first >= certainty:
+    none = identification.none_of_these if identification.none_of_these > least else 0.0
+    if len(among) + (none > 0) < 2 or max(first, none) >= certainty:
         return ()
     answered = identification.fasteners
     chances = np.array([one.probability for one in among])
-    chances /= chances.sum()
     ranked = options(
         observe(answered[0], prior),
         np.array([one.place for one in among]),
         chances,
         given=tuple(name for one in answered for name in (*one.given(), *one.evidence.given())),
         prior=prior,
+        none=none,
     )
+    chances = np.append(chances, none) if none else chances
     shown = leaders(identification)
     return tuple(
-        _suggestion(option, shown, chances)
+        _suggestion(option, shown, chances / chances.sum())
         for option in ranked
         if option.bits >= judgement.LEAST_BITS * _finer(certainty) and option.reading not in without
     )

@@ -130,7 +130,7 @@ def test_a_diameter_to_look_for_is_told_as_a_range(capsys: pytest.CaptureFixture
 def test_a_lone_leader_below_the_mark_is_not_settled(capsys: pytest.CaptureFixture[str]) -> None:
     ran = said(capsys, "--major", "3.73 mm", "--pitch", "0.5 mm")
     assert "Not settled: M4x0.5, or a thread that the tables do not hold." in ran.out
-    assert "No single reading parts them" in ran.out
+    assert "Next, measure its hexagon, across flats: 6.825 to 7.000 mm for M4x0.5." in ran.out
 
 
 def test_without_a_reading_it_says_what_to_measure_first(capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,8 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from threadwright import information
-from threadwright.information import Option, entropy, mutual_information, options
+from threadwright.doubt import Leaders, entropy, mutual_information
+from threadwright.information import Option, options
 from threadwright.likelihood import LengthColumn, Observations
+from threadwright.priors import UNKNOWN
 from threadwright.ranking import identify, observe
 from threadwright.readings import Readings
 from threadwright.tables.catalogue import candidates
@@ -44,18 +46,19 @@ def test_a_reading_that_shows_the_same_on_all_tells_nothing() -> None:
 def test_a_less_precise_instrument_never_tells_more_on_average(name: str) -> None:
     """Averaged over the readings that the model itself predicts."""
     cand = np.array([NAMES.index("5/16-26 BSC"), NAMES.index("5/16-26 BSB"), NAMES.index("M8x1")])
-    among = information._Leaders(Observations(n=1), cand, np.array([0.4, 0.4, 0.2]), information.UNKNOWN)
+    among = Leaders(Observations(n=1), cand, np.array([0.4, 0.4, 0.2]), UNKNOWN)
     told = []
     for u in (0.005, 0.01, 0.02, 0.05, 0.1):
         y = np.linspace(5.5, 9.0, 4001)
         seen = Observations(n=len(y), lengths={name: LengthColumn(y, np.full(len(y), u))})
-        told.append(among.tells(among.density(seen), np.full(len(y), y[1] - y[0])))
+        steps = np.full(len(y), y[1] - y[0])
+        told.append(mutual_information(among.probabilities, among.density(seen), steps))
     assert told == sorted(told, reverse=True)
 
 
 def test_the_grid_holds_all_of_a_reading() -> None:
     cand = np.array([NAMES.index("M8x1.25")])
-    among = information._Leaders(Observations(n=1), cand, np.ones(1), information.UNKNOWN)
+    among = Leaders(Observations(n=1), cand, np.ones(1), UNKNOWN)
     y, weights = information._grid(among.limits("major"), 0.02, 0.3 * 1.25)
     seen = Observations(n=len(y), lengths={"major": LengthColumn(y, np.full(len(y), 0.02))})
     assert float(weights @ among.density(seen)[:, 0]) == pytest.approx(1.0, abs=2e-3)
@@ -95,10 +98,10 @@ def test_options_come_in_the_order_of_their_worth() -> None:
 
 def test_a_wire_that_no_leader_can_take_is_not_proposed() -> None:
     cand = np.array([NAMES.index("M8x1.25")])
-    among = information._Leaders(Observations(n=1), cand, np.ones(1), information.UNKNOWN)
+    among = Leaders(Observations(n=1), cand, np.ones(1), UNKNOWN)
     assert len(information._wires(among)) == 1
     tiny = np.array([NAMES.index("M1x0.2")])
-    among = information._Leaders(Observations(n=1), tiny, np.ones(1), information.UNKNOWN)
+    among = Leaders(Observations(n=1), tiny, np.ones(1), UNKNOWN)
     assert len(information._wires(among)) in (0, 1)
 
 
@@ -107,3 +110,23 @@ def test_a_density_far_above_what_all_expect_still_gives_a_number() -> None:
     told = mutual_information(np.array([1.0, 1e-310]), density, np.ones(2))
     assert told == pytest.approx(0.0, abs=1e-300)
     assert np.isfinite(told)
+
+
+@given(st.integers(0, 10_000), st.floats(0.01, 0.5))
+def test_what_none_of_these_would_show_adds_to_one(seed: int, none: float) -> None:
+    rng = np.random.default_rng(seed)
+    cand = np.array([NAMES.index("M8x1.25"), NAMES.index("5/16-18 BSW")])
+    among = Leaders(observe(Readings(major="7.9 mm")), cand, np.array([0.6, 0.3]), UNKNOWN, none)
+    assert among.probabilities.sum() == pytest.approx(1)
+    mass = rng.random((7, 2))
+    bits, chances = among.told(mass, rng.random(7) / 7)
+    assert (8, 3) == chances.shape
+    assert chances.sum(axis=0) == pytest.approx(np.ones(3))
+    assert 0 <= bits <= entropy(among.probabilities)
+
+
+def test_without_none_of_these_the_chances_are_those_of_the_leaders() -> None:
+    among = Leaders(observe(Readings(major="7.9 mm")), np.array([0, 1]), np.array([0.6, 0.3]), UNKNOWN)
+    bits, chances = among.told(np.eye(2), np.zeros(2))
+    assert np.array_equal(chances, np.eye(2))
+    assert bits == pytest.approx(entropy(np.array([2, 1]) / 3))

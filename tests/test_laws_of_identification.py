@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from threadwright import information
 from threadwright.batch_many import identify_many
 from threadwright.clues import log_evidence
 from threadwright.comb_choice import leaves_of
+from threadwright.doubt import Leaders, mutual_information
 from threadwright.evidence import read_evidence
 from threadwright.likelihood import (
     CombColumn,
@@ -23,6 +23,7 @@ from threadwright.likelihood import (
     WireColumn,
     class_zones,
 )
+from threadwright.priors import UNKNOWN
 from threadwright.ranking import observe, posterior
 from threadwright.readings import Readings
 from threadwright.tables.catalogue import candidates, class_rows, has_side
@@ -158,7 +159,7 @@ def test_expected_information_falls_as_the_uncertainty_grows(
     """Averaged over what the model itself predicts, for any leaders and any chances of theirs."""
     cand = np.array(places)
     chances = np.random.default_rng(seed).dirichlet(np.ones(len(cand)))
-    among = information._Leaders(Observations(n=1), cand, chances, information.UNKNOWN)
+    among = Leaders(Observations(n=1), cand, chances, UNKNOWN)
     u *= 10.0 if kind == "flank_angle" else 1.0
     told = []
     for spread in (u, coarser * u):
@@ -181,7 +182,8 @@ def test_expected_information_falls_as_the_uncertainty_grows(
             seen = Observations(n=len(y), flats=FlatsColumn(y, column.u, "head"))
         else:
             seen = Observations(n=len(y), **{kind: column})  # type: ignore[arg-type]
-        told.append(among.tells(among.density(seen), np.full(len(y), y[1] - y[0])))
+        steps = np.full(len(y), y[1] - y[0])
+        told.append(mutual_information(among.probabilities, among.density(seen), steps))
     # what the grid leaves out at its ends is below a hundredth of a bit
     assert told[1] <= told[0] + 0.01
 

@@ -124,3 +124,18 @@ def test_more_certainty_than_settles_an_answer_can_be_sought() -> None:
     hint = next_reading(seen, certainty=0.9999)
     assert hint is not None
     assert "flank_angle" != hint.reading
+
+
+def test_a_lone_leader_is_tested_against_a_thread_of_no_table() -> None:
+    seen = answer(major="3.73 mm", pitch="0.5 mm")
+    assert ["M4x0.5"] == [one.designation for one in leaders(seen)]
+    assert not seen.settled
+    hint = next_reading(seen)
+    assert hint is not None
+    assert 2 == len(hint.chances)
+    assert hint.outcomes.sum(axis=0) == pytest.approx(np.ones(2))
+    assert [one.designation for one in leaders(seen)] == [name for name, _, _ in hint.expected]
+
+
+def test_nothing_is_asked_where_no_thread_of_the_tables_fits() -> None:
+    assert next_reading(answer(major="5.0 mm", pitch="3.3 mm")) is None

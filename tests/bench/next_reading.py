@@ -28,8 +28,8 @@ from accuracy import metal_of_candidates
 
 from threadwright import judgement
 from threadwright.clues import crest_looks
+from threadwright.doubt import Leaders
 from threadwright.evidence import CRESTS
-from threadwright.information import _Leaders
 from threadwright.likelihood import (
     CombColumn,
     LengthColumn,
@@ -212,7 +212,7 @@ def coarse(mass: np.ndarray, bins: int) -> np.ndarray:
     return mass
 
 
-def shown(case: Case, kind: str, among: _Leaders) -> np.ndarray:
+def shown(case: Case, kind: str, among: Leaders) -> np.ndarray:
     """Chance of each outcome of a reading on each candidate, (b, k)."""
     cand, p = among.cand, among.probabilities
     pitch = candidates().pitch[cand]
@@ -229,7 +229,7 @@ def shown(case: Case, kind: str, among: _Leaders) -> np.ndarray:
     return mass / mass.sum(axis=0)
 
 
-def _length_density(case: Case, kind: str, among: _Leaders) -> np.ndarray:
+def _length_density(case: Case, kind: str, among: Leaders) -> np.ndarray:
     cand, catalogue = among.cand, candidates()
     u = RULE_U if kind == "counted" else U[kind]
     if kind == "counted":
@@ -270,7 +270,7 @@ def best_next(case: Case, taken: Taken) -> str:
     """The first reading of the policy with the least expected minutes, by exhaustive recursion."""
     belief = case.belief(taken)
     keep = belief > FEW
-    among = _Leaders(case.observations(taken), case.near[keep], belief[keep], UNKNOWN)
+    among = Leaders(case.observations(taken), case.near[keep], belief[keep], UNKNOWN)
     free = left(taken)
     tables = {kind: shown(case, kind, among) for kind in free}
     return Tree(tables, among.probabilities, case.certainty).first()
