@@ -29,6 +29,7 @@ __all__ = ["Suggestion", "leaders", "next_reading", "pick", "ranked_readings", "
 _MOST_LEADERS = 4
 _MOST_PLANNED = 7
 _FINER = ("steel rule", "micrometer", "thread micrometer")  # nothing coarser follows on one measurand
+_VERBS = {"tried": "try", "crest": "look at"}
 _MEASURAND = {"pitch": "pitch", "over_wires": "pitch diameter", "pitch_diameter": "pitch diameter"}
 
 
@@ -59,6 +60,11 @@ class Suggestion:
     """Piece to try, where that is the reading."""
     shows: tuple[tuple[str, float], ...] = ()
     """What each leading candidate would most likely show and the chance of it, where it is not a number."""
+
+    @property
+    def action(self) -> str:
+        """What to do: measure, look at or try what ``words`` name."""
+        return f"{_VERBS.get(self.reading, 'measure')} {self.words}"
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON."""

@@ -218,13 +218,13 @@ def test_a_job_whose_readings_fit_nothing_is_not_planned(
     assert 3 == run(capsys, "repair", "--job", path, "--json").status
 
 
-def test_a_lone_candidate_below_the_mark_is_stamped_without_a_reading_to_settle_it(
+def test_a_lone_candidate_below_the_mark_is_stamped_and_a_trial_would_settle_it(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = job_file(tmp_path, fastener='major = "3.73 mm"\npitch = "0.5 mm"')
     ran = run(capsys, "repair", "--job", path)
     assert "NOT SETTLED  inner thread of the bush: M4x0.5" in ran.out
-    assert "To settle it" not in ran.out
+    assert "\nTo settle it, try a good M4x0.5 nut.\n" in ran.out
 
 
 def test_a_candidate_that_no_bush_fits_is_told_and_nothing_may_be_cut(

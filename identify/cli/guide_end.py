@@ -6,7 +6,7 @@ import shlex
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
-from threadwright.cli.identify_command import VERBS, expectations, identification_lines
+from threadwright.cli.identify_command import expectations, identification_lines
 from threadwright.cli.identify_machine import beside_lines
 
 if TYPE_CHECKING:
@@ -99,8 +99,7 @@ def _doubt(session: Session, found: Found, unit: LengthUnit) -> list[str]:
 
 def _difference(one: Difference, among: tuple[Candidate, ...], unit: LengthUnit) -> str:
     shows = expectations(one.suggestion, among, unit)
-    verb = VERBS.get(one.suggestion.reading, "measure")
-    return f"To part them, {verb} {one.suggestion.words} ({one.because}){f': {shows}' if shows else ''}."
+    return f"To part them, {one.suggestion.action} ({one.because}){f': {shows}' if shows else ''}."
 
 
 # --- command lines ------------------------------------------------------------------------------------------

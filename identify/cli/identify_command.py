@@ -19,10 +19,9 @@ if TYPE_CHECKING:
     from threadwright.readings import Readings
     from threadwright.tables.thread import Side, Thread
 
-__all__ = ["VERBS", "expectations", "identification_lines", "identify"]
+__all__ = ["expectations", "identification_lines", "identify"]
 
 Unit = Literal["mm", "in"]
-VERBS = {"tried": "try", "crest": "look at"}
 _OF_MACHINE = ("same_path", "made_in", "year", "record_path", "place", "save", "replace", "priors_path")
 _FIT_OF_POINT = {"inside": "agrees", "near": "near it", "below": "too low", "above": "too high"}
 _FIT_OF_RANGE = {"inside": "inside", "near": "near it", "below": "below it", "above": "above it"}
@@ -247,12 +246,11 @@ def _open(answer: Identification, unit: Unit, prior: Prior | None) -> list[str]:
     if hint is None:
         found.append("No single reading parts them; when and where the machine was made may.")
         return found
-    found.append(f"Next, {VERBS.get(hint.reading, 'measure')} {_advice(hint, among, unit)}")
+    found.append(f"Next, {_advice(hint, among, unit)}")
     if hint.reading == "across_flats":
         other = pick([one for one in ranked if one.reading != "across_flats"])
         if other is not None:
-            verb = VERBS.get(other.reading, "measure")
-            found.append(f"If it has none, {verb} {_advice(other, among, unit)}")
+            found.append(f"If it has none, {_advice(other, among, unit)}")
     return found
 
 
@@ -260,7 +258,7 @@ def _advice(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:
     """What to read next, what it would show, and what it costs and brings."""
     shows = expectations(hint, among, unit)
     return (
-        f"{hint.words}{f': {shows}' if shows else ''}. "
+        f"{hint.action}{f': {shows}' if shows else ''}. "
         f"About {hint.minutes:g} min, to take away {hint.bits:.1f} of {hint.doubt:.1f} bits of doubt."
     )
 

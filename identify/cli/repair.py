@@ -281,7 +281,7 @@ def _decisions(answer: RepairPlan) -> list[str]:
             )
             lines.append(heading(paragraph(f"{one.name}: {wanted}", first="NOT SETTLED  ")))
     if answer.settle_by is not None and not answer.settled:
-        lines.append(paragraph(f"To settle it, measure {answer.settle_by.words}."))
+        lines.append(paragraph(f"To settle it, {answer.settle_by.action}."))
     return lines
 
 

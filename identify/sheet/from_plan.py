@@ -91,7 +91,7 @@ def doubts(answer: RepairPlan) -> tuple[str, ...]:
             )
             found.append(f"{one.name[0].upper()}{one.name[1:]}: {wanted}.")
     if found and answer.settle_by is not None:
-        found.append(f"Drawn for the most likely. To settle it, measure {answer.settle_by.words}.")
+        found.append(f"Drawn for the most likely. To settle it, {answer.settle_by.action}.")
     return tuple(found)
 
 
