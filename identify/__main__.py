@@ -2,7 +2,7 @@
 
 import sys
 
-from threadwright.cli import main
+from threadwright.cli import run
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(run())

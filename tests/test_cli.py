@@ -1,6 +1,7 @@
 """The command line as a whole: help, start-up, and the one place where faults end."""
 
 import errno
+import gc
 import os
 import runpy
 import subprocess
@@ -141,11 +142,26 @@ def test_a_pipe_that_breaks_turns_the_rest_of_the_output_into_nothing(
 def test_the_package_runs_as_a_module(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    usual = gc.get_threshold()
     monkeypatch.setattr(sys, "argv", ["threadwright", "--version"])
     with pytest.raises(SystemExit) as end:
         runpy.run_module("threadwright", run_name="__main__")
+    gc.set_threshold(*usual)  # the process of the tests lives on
+    gc.unfreeze()
     assert 0 == end.value.code
     assert f"threadwright {VERSION}\n" == capsys.readouterr().out
+
+
+def test_the_program_ends_with_the_status_of_its_command_and_collects_no_garbage_on_the_way() -> None:
+    code = (
+        "import gc, sys; from threadwright.cli import run; runs = []; "
+        "gc.callbacks.append(lambda phase, info: runs.append(phase)); sys.argv[1:] = WORDS; "
+        "status = run(); print(status, len(runs), gc.get_freeze_count() > 0)"
+    )
+    answered = python(code.replace("WORDS", "['identify', '--major', '0.372 in', '--pitch', '20 tpi']"))
+    assert "0 0 True" == answered.out.splitlines()[-1]
+    refused = python(code.replace("WORDS", "['identify', '--major', '1 furlong']"))
+    assert "2 0 True" == refused.out.splitlines()[-1]
 
 
 class Screen:
