@@ -142,11 +142,7 @@ def crest_clearance(pitch: Array) -> Array:
 def _basic(system: System) -> Basic:
     major, pitch = seed_columns(system)
     depth = system.form.depth_over_pitch
-    return Basic(
-        _rounded(major),
-        _rounded(major - depth * pitch),
-        _rounded(major - 2 * depth * pitch),
-    )
+    return Basic(*_rounded(np.array([major, major - depth * pitch, major - 2 * depth * pitch])))
 
 
 def _limits(system: System, basic: Basic, name: str) -> tuple[LimitColumns, LimitColumns]:
@@ -176,12 +172,12 @@ def _limits(system: System, basic: Basic, name: str) -> tuple[LimitColumns, Limi
         LimitColumns(
             side="external",
             tolerance_class=name,
-            columns={key: _rounded(value) for key, value in columns.items()},
+            columns=dict(zip(columns, _rounded(np.array(list(columns.values()))), strict=True)),
         ),
         LimitColumns(
             side="internal",
             tolerance_class=name,
-            columns={key: _rounded(value) for key, value in nut.items()},
+            columns=dict(zip(nut, _rounded(np.array(list(nut.values()))), strict=True)),
         ),
     )
 

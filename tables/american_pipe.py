@@ -11,7 +11,6 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import cache, partial
 from types import MappingProxyType
-from typing import NamedTuple
 
 import numpy as np
 
@@ -25,6 +24,7 @@ from threadwright.tables.numbers import (
     round_columns,
     tpi_text,
 )
+from threadwright.tables.record import Record
 from threadwright.tables.system import (
     BOTH_SIDES,
     NORTH_AMERICA,
@@ -67,7 +67,7 @@ _NPSM_MINOR_MAX = MappingProxyType({"1/8": 0.364, "1/4": 0.481, "3/8": 0.612, "1
 _NPSC_TURNS = 1.5
 
 
-class PipeLengths(NamedTuple):
+class PipeLengths(Record):
     """The standard's lengths and diameters of every size, arrays (n,). [in]"""
 
     d: Array
@@ -168,7 +168,7 @@ def _taper_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
 
 def _taper_lengths(system: System) -> TaperLengths:
     columns = pipe_lengths(system)
-    return TaperLengths(columns.l1, round_columns(columns.l2, 4))
+    return TaperLengths(gauge=columns.l1, useful=round_columns(columns.l2, 4))
 
 
 def _mechanical_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:

@@ -272,7 +272,8 @@ def class_rows(side: Side) -> ClassRows:
     row = np.concatenate(picked)
     order = np.argsort(group[row], kind="stable")
     row = row[order]
-    limits_mm = {name: np.concatenate(parts)[order] * flat["scale"][row] for name, parts in columns.items()}
+    scale = flat["scale"][row]
+    limits_mm = {name: np.concatenate(parts)[order] * scale for name, parts in columns.items()}
     return ClassRows(
         candidate=group[row],
         system=flat["system"][row].astype(np.int64),

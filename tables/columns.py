@@ -50,7 +50,7 @@ LIMIT_QUANTITIES = (
 BOTH_SIDES: tuple[Side, ...] = ("external", "internal")
 
 
-class TaperLengths(NamedTuple):
+class TaperLengths(Record):
     """Lengths of every size of a taper system along the axis, arrays (n,) in its unit; NaN if not held."""
 
     gauge: Array

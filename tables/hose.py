@@ -10,12 +10,12 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
-from typing import NamedTuple
 
 import numpy as np
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import exact, format_decimal, format_mixed, round_columns, tpi_text
+from threadwright.tables.record import Record
 from threadwright.tables.system import (
     NORTH_AMERICA,
     Array,
@@ -47,7 +47,7 @@ _GARDEN = "0.75-11.5:1.0625:.0100:.0085"  # allowance and tolerance from memory
 _PLACES = 4
 
 
-class _Entry(NamedTuple):
+class _Entry(Record):
     name: Fraction
     tpi: Fraction
     nipple: Fraction
@@ -64,7 +64,11 @@ def _entries() -> tuple[_Entry, ...]:
             printed, *texts = entry.split(":")
             name, tpi = map(exact, printed.split("-"))
             nipple, allowance, tolerance = map(exact, texts)
-            rows.append(_Entry(name, tpi, nipple, allowance, tolerance, garden))
+            rows.append(
+                _Entry(
+                    name=name, tpi=tpi, nipple=nipple, allowance=allowance, tolerance=tolerance, garden=garden
+                )
+            )
     return tuple(rows)
 
 

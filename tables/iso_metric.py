@@ -6,7 +6,6 @@ from collections.abc import Callable
 from fractions import Fraction
 from functools import cache, partial
 from types import MappingProxyType
-from typing import NamedTuple
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from threadwright.tables.iso_965 import (
     pitch_tolerance,
 )
 from threadwright.tables.numbers import exact, format_decimal, round_columns
+from threadwright.tables.record import Record
 from threadwright.tables.system import (
     COMMONWEALTH,
     CONTINENT,
@@ -74,7 +74,7 @@ _ISO_261 = """
 """
 
 
-class _Amounts(NamedTuple):
+class _Amounts(Record):
     """Deviations and tolerances of one list of sizes, each worked out once. [mm]"""
 
     deviation: Callable[[str], Array]
@@ -85,9 +85,9 @@ class _Amounts(NamedTuple):
 def _amounts(nominal: Array, pitch: Array) -> _Amounts:
     crests = {"external": crest_tolerance_external, "internal": crest_tolerance_internal}
     return _Amounts(
-        cache(lambda letter: fundamental_deviation(letter, pitch) / 1000),
-        cache(lambda side, grade: crests[side](grade, pitch) / 1000),
-        cache(lambda side, grade: pitch_tolerance(side, grade, nominal, pitch) / 1000),
+        deviation=cache(lambda letter: fundamental_deviation(letter, pitch) / 1000),
+        crest=cache(lambda side, grade: crests[side](grade, pitch) / 1000),
+        middle=cache(lambda side, grade: pitch_tolerance(side, grade, nominal, pitch) / 1000),
     )
 
 

@@ -89,27 +89,23 @@ def tpi_text(pitch: Fraction) -> str:
     >>> tpi_text(Fraction(1, 20)), tpi_text(Fraction(2, 9))
     ('20', '4.5')
     """
-    if pitch.numerator == 1:
-        return str(pitch.denominator)
-    return format_decimal(pitch.denominator / pitch.numerator)
+    top, bottom = pitch.as_integer_ratio()
+    return str(bottom) if top == 1 else format_decimal(bottom / top)
 
 
 def float_column(values: Iterable[Fraction], *, inverse: bool = False) -> NDArray[np.float64]:
-    """Exact numbers, or one over each, as a column of the nearest floats; one object is worked out once.
+    """Exact numbers, or one over each, as a column of the nearest floats.
 
     Examples
     --------
     >>> float_column([Fraction(1, 8), Fraction(3)]), float_column([Fraction(1, 20)], inverse=True)
     (array([0.125, 3.   ]), array([20.]))
     """
-    column = list(values)
-    once = dict(zip(map(id, column), column, strict=True))
-    ratios = [value.as_integer_ratio() for value in once.values()]
+    ratios = map(Fraction.as_integer_ratio, values)
     divided = (
         [bottom / top for top, bottom in ratios] if inverse else [top / bottom for top, bottom in ratios]
     )
-    floats = dict(zip(once, divided, strict=True))
-    return np.array(list(map(floats.__getitem__, map(id, column))), dtype=np.float64)
+    return np.array(divided, dtype=np.float64)
 
 
 @lru_cache(maxsize=1024)
@@ -168,10 +164,11 @@ def format_mixed(value: Fraction) -> str:
     >>> format_mixed(Fraction(5, 16)), format_mixed(Fraction(2))
     ('5/16', '2')
     """
-    whole, rest = divmod(value.numerator, value.denominator)
+    top, bottom = value.as_integer_ratio()
+    whole, rest = divmod(top, bottom)
     if rest == 0:
         return str(whole)
-    return f"{whole} {rest}/{value.denominator}" if whole else f"{rest}/{value.denominator}"
+    return f"{whole} {rest}/{bottom}" if whole else f"{rest}/{bottom}"
 
 
 def format_decimal(value: Fraction | float, places: int = 10) -> str:

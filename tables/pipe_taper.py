@@ -126,7 +126,8 @@ def _named(system: System) -> Array:
 
 def _lengths(system: System) -> TaperLengths:
     rows = [_LENGTHS.get(size.name, (np.nan, np.nan)) for size in system.sizes]
-    return TaperLengths(*np.array(rows).T)
+    gauge, useful = np.array(rows).T
+    return TaperLengths(gauge=gauge, useful=useful)
 
 
 def _rules(side: Side, system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import dataclasses
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any, ClassVar, Self, dataclass_transform
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from dataclasses import dataclass
+    from dataclasses import Field, dataclass
     from inspect import Signature
 
 __all__ = ["Record", "dataclass"]
@@ -68,15 +67,16 @@ class _Plan:
     __slots__ = ("compared", "defaults", "factories", "hashed", "names", "positional", "post", "put", "shown")
 
     def __init__(self, made: type) -> None:
-        fields = dataclasses.fields(made)
-        missing = dataclasses.MISSING
-        self.names = tuple(field.name for field in fields)
-        self.positional = tuple(field.name for field in fields if not field.kw_only)
-        self.defaults = {field.name: field.default for field in fields if field.default is not missing}
-        self.factories = {f.name: f.default_factory for f in fields if f.default_factory is not missing}
-        self.compared = _values_of([field.name for field in fields if field.compare])
-        self.hashed = _values_of([f.name for f in fields if (f.compare if f.hash is None else f.hash)])
-        self.shown = tuple(field.name for field in fields if field.repr)
+        from dataclasses import MISSING, fields
+
+        held = fields(made)
+        self.names = tuple(field.name for field in held)
+        self.positional = tuple(field.name for field in held if not field.kw_only)
+        self.defaults = {field.name: field.default for field in held if field.default is not MISSING}
+        self.factories = {f.name: f.default_factory for f in held if f.default_factory is not MISSING}
+        self.compared = _values_of([field.name for field in held if field.compare])
+        self.hashed = _values_of([f.name for f in held if (f.compare if f.hash is None else f.hash)])
+        self.shown = tuple(field.name for field in held if field.repr)
         self.put = {name: getattr(made, name).__set__ for name in self.names}
         self.post = getattr(made, "__post_init__", None)
 
@@ -109,16 +109,17 @@ class _Signature:
     """The signature of a class for ``help()``, worked out when it is asked for."""
 
     def __get__(self, held: object, made: type) -> Signature:
+        from dataclasses import MISSING, fields
         from inspect import Parameter, Signature
 
-        def parameter(field: dataclasses.Field[Any]) -> Parameter:
+        def parameter(field: Field[Any]) -> Parameter:
             kind = Parameter.KEYWORD_ONLY if field.kw_only else Parameter.POSITIONAL_OR_KEYWORD
-            made_by = field.default_factory is not dataclasses.MISSING
+            made_by = field.default_factory is not MISSING
             default = ... if made_by else field.default
-            bare = Parameter.empty if default is dataclasses.MISSING else default
+            bare = Parameter.empty if default is MISSING else default
             return Parameter(field.name, kind, default=bare, annotation=field.type)
 
-        return Signature([parameter(field) for field in dataclasses.fields(made)])
+        return Signature([parameter(field) for field in fields(made)])
 
 
 def _init(self: Any, *given: Any, **named: Any) -> None:
@@ -149,11 +150,15 @@ def _hash(self: Any) -> int:
 
 
 def _set(self: object, name: str, value: object) -> None:  # noqa: ARG001 - the protocol's own signature
-    raise dataclasses.FrozenInstanceError(f"cannot assign to field {name!r}")
+    from dataclasses import FrozenInstanceError
+
+    raise FrozenInstanceError(f"cannot assign to field {name!r}")
 
 
 def _delete(self: object, name: str) -> None:  # noqa: ARG001
-    raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
+    from dataclasses import FrozenInstanceError
+
+    raise FrozenInstanceError(f"cannot delete field {name!r}")
 
 
 def _state(self: Any) -> tuple[Any, ...]:
@@ -197,18 +202,20 @@ if not TYPE_CHECKING:  # a type checker sees the standard one
 
         Examples
         --------
+        >>> from dataclasses import replace
         >>> @dataclass(frozen=True, slots=True)
         ... class Nut:
         ...     flats: float
         ...     note: str = ""
-        >>> dataclasses.replace(Nut(13.0), note="thin")
+        >>> replace(Nut(13.0), note="thin")
         Nut(flats=13.0, note='thin')
         """
         if not (frozen and slots):
             raise TypeError("dataclass: use the standard library's for one that changes or has no slots")
+        from dataclasses import dataclass as standard
 
         def make(bare):
-            made = dataclasses.dataclass(init=False, repr=False, eq=False, slots=True, kw_only=kw_only)(bare)
+            made = standard(init=False, repr=False, eq=False, slots=True, kw_only=kw_only)(bare)
             methods = {**_METHODS, **({"__init__": _init} if init else {})}
             methods |= {"__eq__": _equal, "__hash__": _hash} if eq else {}
             for name, method in methods.items():

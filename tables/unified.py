@@ -9,7 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache, partial
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import TypeAlias
 
 from threadwright.tables.form import Form, Truncation
 from threadwright.tables.numbers import (
@@ -122,16 +122,12 @@ def _designation(symbol: str, size: Size) -> str:
     return f"{size.name}-{tpi_text(size.pitch)} {symbol}"
 
 
-class _Named(NamedTuple):
-    """A diameter as the standard names it, exactly, and as a decimal of four places."""
-
-    name: str
-    major: Fraction
-    decimal: str
+_Named: TypeAlias = tuple[str, Fraction, str, int]
+"""A diameter as the standard names it, exactly, as a decimal of four places, and first or second choice."""
 
 
 def _named(name: str, major: Fraction) -> _Named:
-    return _Named(name, major, format_decimal(major, 4))
+    return name, major, format_decimal(major, 4), _choice(name, major)
 
 
 def _choice(name: str, major: Fraction) -> int:
@@ -144,7 +140,7 @@ def _choice(name: str, major: Fraction) -> int:
 
 
 def _size(symbol: str, named: _Named, tpi: str) -> Size:
-    name, major, decimal = named
+    name, major, decimal, choice = named
     bare = f"{name}-{tpi}"
     aliases = [f"{decimal}-{tpi} {symbol}"]
     if name.startswith("No."):
@@ -155,7 +151,8 @@ def _size(symbol: str, named: _Named, tpi: str) -> Size:
         aliases.append(f"{name} {symbol}")
     if symbol == "UNS" and bare == "1-14":
         aliases.append("1-14 UNF")  # what the American National fine size is still called
-    choice = 3 if symbol == "UNS" else _choice(name, major)
+    if symbol == "UNS":
+        choice = 3
     basis: Basis | None = "from memory" if bare in _FROM_MEMORY else None
     return Size(name, major, per_inch(tpi), choice, tuple(aliases), basis)
 
@@ -191,7 +188,7 @@ def _constant_pitch() -> tuple[Size, ...]:
     for tpi, numbers, runs in _UN:
         named = [_listed_name(f"#{number}") for number in numbers]
         named += [_sixteenths(at) for start, stop, step in runs for at in range(start, stop + 1, step)]
-        sizes += [_size("UN", one, str(tpi)) for one in named if (one.name, tpi) not in taken]
+        sizes += [_size("UN", one, str(tpi)) for one in named if (one[0], tpi) not in taken]
     return in_order(sizes, coarse_first=True)
 
 

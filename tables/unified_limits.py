@@ -29,12 +29,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import lru_cache, partial
 from types import MappingProxyType
-from typing import NamedTuple
 
 import numpy as np
 
 from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.numbers import round_all, round_columns
+from threadwright.tables.record import Record
 from threadwright.tables.system import (
     Array,
     Basic,
@@ -247,7 +247,7 @@ def _engagement(system: System, diameter: Array, tpi: Array) -> Array:
     return np.where(one_diameter, diameter, 9 * _pitch(tpi))
 
 
-class _Worked(NamedTuple):
+class _Worked(Record):
     """What the limits of every class of a series start from. [in]"""
 
     diameter: Array
@@ -265,7 +265,14 @@ def _worked(diameter: Array, tpi: Array, engagement: Array) -> _Worked:
     pitch = _pitch(tpi)
     depths = np.multiply.outer((_PITCH_DIAMETER, _MINOR, _UNR_ROOT, _INTERNAL_MAJOR), pitch)
     *below, beyond = round_columns(depths, 6)
-    return _Worked(diameter, tpi, pitch, _unit(diameter, pitch, engagement), np.array(below), beyond)
+    return _Worked(
+        diameter=diameter,
+        tpi=tpi,
+        pitch=pitch,
+        unit=_unit(diameter, pitch, engagement),
+        below=np.array(below),
+        beyond=beyond,
+    )
 
 
 def _external(name: str, of: _Worked) -> dict[str, Array]:
