@@ -7,7 +7,9 @@ verified.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 from types import MappingProxyType
 
 import numpy as np
@@ -19,8 +21,10 @@ from threadwright.tables.system import (
     NORTH_AMERICA,
     Array,
     Basic,
+    DeferredColumns,
     LimitColumns,
     Period,
+    Side,
     Size,
     Source,
     System,
@@ -145,48 +149,53 @@ def _basic(system: System) -> Basic:
     return Basic(*_rounded(np.array([major, major - depth * pitch, major - 2 * depth * pitch])))
 
 
-def _limits(system: System, basic: Basic, name: str) -> tuple[LimitColumns, LimitColumns]:
+def _screw(system: System, basic: Basic, name: str) -> dict[str, Array]:
     major, pitch = seed_columns(system)
-    clearance, crest = crest_clearance(pitch), np.maximum(0.05 * pitch, _LEAST_CREST)
     tolerance = pitch_tolerance(name, diameter=major, pitch=pitch)
-    width = _rounded(tolerance)
     pitch_max = basic.pitch_diameter - pitch_allowance(name, major)
-    root = basic.minor - clearance
-    columns = {
-        "major_max": major,
-        "major_min": major - crest,
-        "pitch_diameter_max": pitch_max,
-        "pitch_diameter_min": pitch_max - width,
-        "minor_max": root,
-        "minor_min": root - _rounded(1.5 * tolerance),
-    }
-    nut = {
-        "major_max": major + 2 * clearance,
-        "major_min": major + clearance,
-        "pitch_diameter_max": basic.pitch_diameter + width,
-        "pitch_diameter_min": basic.pitch_diameter,
-        "minor_max": basic.minor + crest,
-        "minor_min": basic.minor,
-    }
-    return (
-        LimitColumns(
-            side="external",
-            tolerance_class=name,
-            columns=dict(zip(columns, _rounded(np.array(list(columns.values()))), strict=True)),
-        ),
-        LimitColumns(
-            side="internal",
-            tolerance_class=name,
-            columns=dict(zip(nut, _rounded(np.array(list(nut.values()))), strict=True)),
-        ),
+    root = basic.minor - crest_clearance(pitch)
+    return _all_rounded(
+        major_max=major,
+        major_min=major - np.maximum(0.05 * pitch, _LEAST_CREST),
+        pitch_diameter_max=pitch_max,
+        pitch_diameter_min=pitch_max - _rounded(tolerance),
+        minor_max=root,
+        minor_min=root - _rounded(1.5 * tolerance),
     )
+
+
+def _nut(system: System, basic: Basic, name: str) -> dict[str, Array]:
+    major, pitch = seed_columns(system)
+    clearance = crest_clearance(pitch)
+    return _all_rounded(
+        major_max=major + 2 * clearance,
+        major_min=major + clearance,
+        pitch_diameter_max=basic.pitch_diameter
+        + _rounded(pitch_tolerance(name, diameter=major, pitch=pitch)),
+        pitch_diameter_min=basic.pitch_diameter,
+        minor_max=basic.minor + np.maximum(0.05 * pitch, _LEAST_CREST),
+        minor_min=basic.minor,
+    )
+
+
+def _all_rounded(**columns: Array) -> dict[str, Array]:
+    return dict(zip(columns, _rounded(np.array(list(columns.values()))), strict=True))
 
 
 def acme_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:
     """Basic sizes and limits of general purpose Acme threads, classes 2G, 3G and 4G. [in]"""
     basic = _basic(system)
-    pairs = [_limits(system, basic, name) for name in _TOLERANCE]
-    return basic, (*(screw for screw, _ in pairs), *(nut for _, nut in pairs))
+    sides: tuple[tuple[Side, Callable[..., dict[str, Array]]], ...] = (
+        ("external", _screw),
+        ("internal", _nut),
+    )
+    return basic, tuple(
+        LimitColumns(
+            side=side, tolerance_class=name, columns=DeferredColumns(partial(make, system, basic, name))
+        )
+        for side, make in sides
+        for name in _TOLERANCE
+    )
 
 
 def stub_rules(system: System) -> tuple[Basic, tuple[LimitColumns, ...]]:

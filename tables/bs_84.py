@@ -7,12 +7,21 @@ and then taken from the rounded limit, as a table with columns "max., tolerance,
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 from types import MappingProxyType
 
 import numpy as np
 
-from threadwright.tables.columns import Array, Basic, Basis, LimitColumns, Side, rounded_basic
+from threadwright.tables.columns import (
+    Array,
+    Basic,
+    Basis,
+    DeferredColumns,
+    LimitColumns,
+    Side,
+    rounded_basic,
+)
 from threadwright.tables.form import Form
 from threadwright.tables.numbers import round_all, round_columns
 
@@ -100,14 +109,15 @@ def _nut_minor_tolerance(pitch: Array) -> Array:
 def _columns(
     side: Side,
     name: str,
-    limits: Mapping[str, Array],
+    make: Callable[[], dict[str, Array]],
     basis: Basis,
     basis_of: Mapping[str, Basis],
 ) -> LimitColumns:
+    """Limits that are worked out, and rounded, when they are asked for."""
     return LimitColumns(
         side=side,
         tolerance_class=name,
-        columns=round_all(limits, _PLACES),
+        columns=DeferredColumns(lambda: round_all(make(), _PLACES)),
         basis=basis,
         basis_of=MappingProxyType(dict(basis_of)),
     )
@@ -154,22 +164,9 @@ def limits_from_tolerance_unit(
     unit = tolerance_unit(nominal, pitch)
     gap = allowance(nominal, pitch, quarter_inch_pitch=quarter_inch_pitch)
     bolts = [_bolt(name, basic, unit, np.sqrt(pitch), gap, basis, basis_of_basic) for name in _BOLT_CLASSES]
-    on_minor = round_columns(_nut_minor_tolerance(pitch), _PLACES)
     known: dict[str, Basis] = {f"{part}_min": basis_of_basic for part in Basic._fields}
     nuts = [
-        _columns(
-            "internal",
-            name,
-            {
-                "major_min": basic.major,
-                "pitch_diameter_max": basic.pitch_diameter + round_columns(share * unit, _PLACES),
-                "pitch_diameter_min": basic.pitch_diameter,
-                "minor_max": basic.minor + on_minor,
-                "minor_min": basic.minor,
-            },
-            basis,
-            known,
-        )
+        _columns("internal", name, partial(_nut_limits, basic, pitch, share * unit), basis, known)
         for name, share in _NUT_CLASSES.items()
     ]
     return (*bolts, *nuts)
@@ -180,14 +177,30 @@ def _bolt(
 ) -> LimitColumns:
     """Limits of one class of bolts; ``root`` is the square root of the pitch. [in]"""
     share, on_minor, allowed = _BOLT_CLASSES[name]
-    width = share * unit
+    known: dict[str, Basis] = {} if allowed else {f"{part}_max": basis_of_basic for part in Basic._fields}
+    make = partial(_bolt_limits, basic, share * unit, root, gap if allowed else 0.0, on_minor)
+    return _columns("external", name, make, basis, known)
+
+
+def _bolt_limits(
+    basic: Basic, width: Array, root: Array, gap: Array | float, on_minor: float
+) -> dict[str, Array]:
     tolerances = round_columns(np.array([width + 0.01 * root, width, width + on_minor * root]), _PLACES)
-    largest = np.array(basic) - (gap if allowed else 0.0)
+    largest = np.array(basic) - gap
     limits: dict[str, Array] = {}
     for part, most, tolerance in zip(Basic._fields, largest, tolerances, strict=True):
         limits |= {f"{part}_max": most, f"{part}_min": most - tolerance}
-    known: dict[str, Basis] = {} if allowed else {f"{part}_max": basis_of_basic for part in Basic._fields}
-    return _columns("external", name, limits, basis, known)
+    return limits
+
+
+def _nut_limits(basic: Basic, pitch: Array, width: Array) -> dict[str, Array]:
+    return {
+        "major_min": basic.major,
+        "pitch_diameter_max": basic.pitch_diameter + round_columns(width, _PLACES),
+        "pitch_diameter_min": basic.pitch_diameter,
+        "minor_max": basic.minor + round_columns(_nut_minor_tolerance(pitch), _PLACES),
+        "minor_min": basic.minor,
+    }
 
 
 def inch_basic(form: Form, nominal: Array, pitch: Array) -> Basic:

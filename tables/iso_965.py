@@ -7,6 +7,7 @@ half to even. Where the standard's tables were smoothed by hand the exceptions a
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -213,6 +214,14 @@ def _range_top(diameter: Array) -> Array:
     return _RANGES[_between(_RANGES, diameter)]
 
 
+@lru_cache(maxsize=16)
+def _grade_six(diameter: bytes, pitch: bytes) -> tuple[Array, Array]:
+    """Top of the range of each diameter and Td2 of grade 6 before its rounding, for all grades at once."""
+    top, column = _range_top(np.frombuffer(diameter)), np.frombuffer(pitch)
+    mean = np.sqrt(top * _RANGES[_RANGES.searchsorted(top) - 1])
+    return top, _replace_cells(_snap(90.0 * column**0.4 * mean**0.1), top, column, _TD2_BASE)
+
+
 def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array, *, coarsest: float = 8.0) -> Array:
     """Tolerance of the pitch diameter, Td2 or TD2.
 
@@ -247,9 +256,7 @@ def pitch_tolerance(side: Side, grade: int, diameter: Array, pitch: Array, *, co
     array([118., 212.])
     """
     _check("grade of the pitch diameter", grade, tuple(_GRADE_FACTOR if side == "external" else _NUT_FACTOR))
-    top = _range_top(diameter)
-    mean = np.sqrt(top * _RANGES[_RANGES.searchsorted(top) - 1])
-    base = _replace_cells(_snap(90.0 * pitch**0.4 * mean**0.1), top, pitch, _TD2_BASE)
+    top, base = _grade_six(*(np.asarray(column, dtype=np.float64).tobytes() for column in (diameter, pitch)))
     fine = (pitch >= 0.8) & ~((top == 11.2) & (pitch == 0.75)) & ~((top == 45.0) & (pitch == 1.0))
     if side == "external":
         values = base if grade == 6 else _snap(base * _GRADE_FACTOR[grade])

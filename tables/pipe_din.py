@@ -37,7 +37,7 @@ def _size(name: str, inches: Fraction, tpi: int) -> Size:
 def _inches() -> list[tuple[str, Fraction, int]]:
     """Name, old inch size of the major diameter and threads per inch of every size."""
     listed = [
-        (size.name, round_half_up(size.major / Fraction("25.4"), _PLACES), int(1 / size.pitch))
+        (size.name, round_half_up(size.major / Fraction("25.4"), _PLACES), size.pitch.denominator)
         for size in pipe_sizes()
         if size.name not in _NOT_LISTED
     ]

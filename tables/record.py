@@ -43,7 +43,7 @@ class Record:
         cls._needed = frozenset(name for name in cls._fields if name not in cls.__dict__)
 
     def __init__(self, **values: Any) -> None:
-        if not (self._needed <= values.keys() <= self._fields):
+        if not (self._needed.issubset(values) and self._fields.issuperset(values)):
             wrong = sorted((self._needed - values.keys()) | (values.keys() - self._fields))
             raise TypeError(f"{type(self).__name__}: field {wrong[0]!r} is missing or unknown")
         self.__dict__.update(values)

@@ -223,8 +223,9 @@ def _seeded(system: System) -> tuple[tuple[Size, ...], Array, Array]:
     sizes = system.seeds()
     major, pitch = float_column(map(_MAJOR, sizes)), float_column(map(_PITCH, sizes))
     inch = float(system.inch) if system.unit == "mm" and system.tpi_pitch else 1.0
-    for row in np.flatnonzero(~((pitch > 0) & (pitch * inch < major))):
-        size = sizes[row]
+    below = (pitch > 0) & (pitch * inch < major)
+    if not below.all():
+        size = sizes[int(below.argmin())]
         raise TableError(
             f"{system.symbol} {system.designation(size)}: pitch {size.pitch} must be below major diameter "
             f"{size.major}"

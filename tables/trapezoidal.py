@@ -175,7 +175,8 @@ def _widths(system: System) -> Callable[[Side, int], Array]:
     """Tolerance of the pitch diameter by side and grade for the starts of each size, each once. [mm]"""
     major, pitch = seed_columns(system)
 
-    factor = np.array([starts_factor(size.starts) for size in system.sizes])
+    starts = [size.starts for size in system.sizes]
+    factor = np.array(list(map({n: starts_factor(n) for n in set(starts)}.__getitem__, starts)))
 
     @cache
     def width(side: Side, grade: int) -> Array:
