@@ -104,15 +104,15 @@ def _entries() -> list[tuple[str, Fraction, int, Basis | None]]:
 
 
 def _sizes() -> tuple[Size, ...]:
-    sizes = []
+    sizes, japanese = [], _JAPANESE.split()
     for text, pitch, choice, basis in _entries():
-        major = exact(text)
+        major, tpi = exact(text), 1 / pitch
         name = f"{float(major):.3f}" if "." in text else format_mixed(major)
         aliases = [f"{name} BSC"]
         if name in _THOUSANDTHS:
-            aliases.append(f"{_THOUSANDTHS[name]}-{1 / pitch} BSC")
-        entry = f"{name}-{1 / pitch}"
-        if entry in _JAPANESE.split():
+            aliases.append(f"{_THOUSANDTHS[name]}-{tpi} BSC")
+        entry = f"{name}-{tpi}"
+        if entry in japanese:
             aliases += [f"BC {name}", f"BC {entry}"]
         if entry in _GERMAN:
             aliases.append(f"FG {_GERMAN[entry]}")

@@ -189,10 +189,10 @@ def _sizes() -> tuple[Size, ...]:
         coarse, fine = pitches.split("|")
         for entry in diameters.split(","):
             text, choice = entry.rstrip(")").split("(")
-            name = f"M{text}"
+            name, major, rank = f"M{text}", exact(text), int(choice)
             if coarse != "-":
-                sizes.append(Size(name, exact(text), exact(coarse), int(choice), (name,)))
-            sizes += [Size(name, exact(text), exact(p), int(choice)) for p in fine.split(",")]
+                sizes.append(Size(name, major, exact(coarse), rank, (name,)))
+            sizes += [Size(name, major, exact(p), rank) for p in fine.split(",")]
     return tuple(sizes)
 
 

@@ -60,6 +60,8 @@ def exact(text: str) -> Fraction:
     >>> exact("0.375"), exact("5/16"), exact("1+1/4"), exact("1 1/4")
     (Fraction(3, 8), Fraction(5, 16), Fraction(5, 4), Fraction(5, 4))
     """
+    if text.isdecimal():
+        return Fraction(int(text))
     whole, _, part = text.replace(" ", "+").rpartition("+")
     top, slash, bottom = part.partition("/")
     if slash:
