@@ -166,7 +166,7 @@ def own_hexagons(
     found = []
     for symbol, row in candidates().names[candidate]:
         table = series(symbol)
-        name, nominal = table.designations[row], round(float(table.nominal_major[row]), 6)
+        name, nominal = table.designation(row), round(float(table.nominal_major[row]), 6)
         for place, entry in enumerate(HEXAGON_SERIES):
             if symbol not in entry.systems or not _applies(entry, of):
                 continue

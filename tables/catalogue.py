@@ -70,11 +70,11 @@ class Catalogue(Record):
     def designation(self, candidate: int, side: Side | None = None) -> str:
         """Leading name of a candidate, on a side."""
         symbol, row = self.names_on(candidate, side)[0]
-        return series(symbol).designations[row]
+        return series(symbol).designation(row)
 
     def also(self, candidate: int, side: Side | None = None) -> tuple[str, ...]:
         """Other names of the same metal, on a side."""
-        return tuple(series(symbol).designations[row] for symbol, row in self.names_on(candidate, side)[1:])
+        return tuple(series(symbol).designation(row) for symbol, row in self.names_on(candidate, side)[1:])
 
     def thread(self, candidate: int, side: Side | None = None) -> Thread:
         """The thread under its leading name, on a side."""

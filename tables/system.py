@@ -119,6 +119,10 @@ class SeriesTable(Record):
         """
         return _designations(self.system)
 
+    def designation(self, row: int) -> str:
+        """One size as its standard writes it."""
+        return _designation(self.system, row)
+
     def thread(self, row: int, *, left_hand: bool = False) -> Thread:
         """Return one row as a thread."""
         from threadwright.tables.thread import thread_of
@@ -231,6 +235,11 @@ def _seeded(system: System) -> tuple[tuple[Size, ...], Array, Array]:
             f"{size.major}"
         )
     return sizes, major, pitch
+
+
+@lru_cache(maxsize=4096)
+def _designation(system: System, row: int) -> str:
+    return system.designation(system.sizes[row])
 
 
 @lru_cache(maxsize=_KEPT)
