@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from threadwright.tables.errors import NumberError, ThreadwrightError
 from threadwright.tables.numbers import (
+    exact,
+    float_column,
     format_decimal,
     format_mixed,
     parse_number,
@@ -16,6 +18,7 @@ from threadwright.tables.numbers import (
     round_half_up,
     shorten,
 )
+from threadwright.tables.registry import SYSTEMS
 
 
 @pytest.mark.parametrize(
@@ -111,3 +114,18 @@ def test_a_tie_rounds_away_from_zero() -> None:
     assert round_half_up(Fraction("0.125"), 2) == Fraction("0.13")
     assert round_half_up(Fraction("-0.125"), 2) == Fraction("-0.13")
     assert np.isnan(round_columns(np.array([np.nan]), 2)[0])
+
+
+def test_a_column_holds_the_floats_nearest_to_every_exact_seed() -> None:
+    for system in SYSTEMS:
+        majors, pitches = zip(*((size.major, size.pitch) for size in system.sizes), strict=True)
+        assert [float(major) for major in majors] == float_column(majors).tolist()
+        assert [float(pitch) for pitch in pitches] == float_column(iter(pitches)).tolist()
+        assert [float(1 / pitch) for pitch in pitches] == float_column(pitches, inverse=True).tolist()
+
+
+@given(st.integers(0, 9999), st.integers(0, 9999), st.integers(1, 999))
+def test_a_text_of_the_tables_is_read_exactly(whole: int, numerator: int, denominator: int) -> None:
+    assert Fraction(whole) == exact(str(whole))
+    assert Fraction(f"{whole}.{numerator:04d}") == exact(f"{whole}.{numerator:04d}")
+    assert whole + Fraction(numerator, denominator) == exact(f"{whole}+{numerator}/{denominator}")
