@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from functools import partial
 from typing import Final, Literal, TypeVar
 
 from threadwright import judgement
 from threadwright.tables.errors import NumberError, ReadingError, ThreadwrightError
 from threadwright.tables.numbers import parse_number, shorten
-from threadwright.tables.record import dataclass
 from threadwright.tables.registry import find_thread
 from threadwright.tables.thread import Thread
 from threadwright.units import parse_length

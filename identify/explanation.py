@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -13,7 +13,6 @@ from threadwright.observing import flats_column
 from threadwright.priors import UNKNOWN, Prior, class_log_weights
 from threadwright.readings import Readings
 from threadwright.tables.catalogue import candidates, class_rows
-from threadwright.tables.record import dataclass
 from threadwright.tables.wires import size_over_wires
 from threadwright.zones import class_zones
 

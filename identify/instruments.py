@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal, overload
 
@@ -10,7 +11,6 @@ import numpy as np
 from threadwright.judgement import FLANK_ANGLE_U_DEG, INSTRUMENT_U_MM
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.numbers import shorten
-from threadwright.tables.record import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

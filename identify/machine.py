@@ -6,13 +6,13 @@ import math
 import os
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from threadwright.priors import UNKNOWN, Origin, Prior
 from threadwright.ranking import Identification, identify_same
 from threadwright.tables.errors import FileFaultError, ReadingError, RecordError
 from threadwright.tables.numbers import shorten
-from threadwright.tables.record import dataclass
 from threadwright.tables.registry import SYSTEMS
 
 if TYPE_CHECKING:

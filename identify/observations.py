@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from threadwright.tables.record import dataclass
 from threadwright.tables.thread import Array, Side
 
 __all__ = [

@@ -7,12 +7,12 @@ reading shows on it. A reading is the better the sooner the best that can follow
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from threadwright import judgement
-from threadwright.tables.record import dataclass
 from threadwright.tables.thread import Array
 
 __all__ = ["Ahead", "minutes_ahead"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import lru_cache
 from types import MappingProxyType
 
@@ -13,7 +13,6 @@ from threadwright import judgement
 from threadwright.tables.catalogue import class_rows, has_side, owners
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.numbers import shorten
-from threadwright.tables.record import dataclass
 from threadwright.tables.registry import SYSTEMS, series
 from threadwright.tables.thread import Array, SeriesTable, Side, System
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -19,7 +19,6 @@ from threadwright.priors import UNKNOWN, Prior, class_log_weights, log_prior, lo
 from threadwright.readings import Readings
 from threadwright.tables.catalogue import candidates
 from threadwright.tables.errors import ReadingError
-from threadwright.tables.record import dataclass
 from threadwright.tables.registry import system
 from threadwright.tables.thread import Array, Thread
 

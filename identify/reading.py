@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
 
 from threadwright import judgement
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.numbers import format_decimal, shorten
-from threadwright.tables.record import dataclass
 from threadwright.units import check_range
 
 if TYPE_CHECKING:

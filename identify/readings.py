@@ -6,6 +6,7 @@ How a single reading is written is told in :mod:`threadwright.reading_text`.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeVar
 
@@ -17,7 +18,6 @@ from threadwright.reading import LABELS, Pitch, Reading, together
 from threadwright.reading_text import parse_pitch_reading, parse_reading, suits
 from threadwright.tables.errors import ReadingError
 from threadwright.tables.numbers import format_decimal, shorten
-from threadwright.tables.record import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable

@@ -7,6 +7,7 @@ and rounded once, to the nearest float.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
@@ -14,7 +15,6 @@ from typing import TYPE_CHECKING, Final, Literal
 from threadwright import judgement
 from threadwright.tables.errors import NumberError, ReadingError
 from threadwright.tables.numbers import format_decimal, parse_number, shorten
-from threadwright.tables.record import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
 from threadwright.tables.numbers import format_mixed
 from threadwright.tables.periods import COMMONWEALTH, CONTINENT, NORTH_AMERICA, Period
-from threadwright.tables.record import dataclass
 from threadwright.tables.system import Basis, Source, Unit
 
 __all__ = ["HEXAGON_SERIES", "HexagonSeries", "Part", "printed_rows"]

@@ -6,6 +6,7 @@ A head and a nut may differ, so may two periods of one thread: every record name
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from typing import NamedTuple
@@ -13,7 +14,6 @@ from typing import NamedTuple
 from threadwright.tables.errors import TableError
 from threadwright.tables.hexagon_seeds import HEXAGON_SERIES, HexagonSeries, Part, printed_rows
 from threadwright.tables.numbers import format_decimal, format_mixed
-from threadwright.tables.record import dataclass
 from threadwright.tables.thread import MM_PER_INCH, Basis, Source, Thread, Unit
 
 __all__ = [

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from threadwright.tables.errors import UnknownThreadError
 from threadwright.tables.form import Form
-from threadwright.tables.record import dataclass
 from threadwright.tables.system import (
     BOTH_SIDES,
     COMMONWEALTH,

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 import click
-
-from threadwright.tables.record import dataclass
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
