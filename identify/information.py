@@ -283,9 +283,10 @@ def _hexagon(among: Leaders, prior: Prior) -> Option:
         ends.append(None if band is None else (band.least_mm, band.largest_mm))
     sizes = judgement.FLATS_RATIO * candidates().major[among.cand]
     wide = np.exp(3 * judgement.FLATS_SPREAD_LOG)
-    y = np.arange(sizes.min() / wide, sizes.max() * wide, u)
+    step = 1.5 * u  # of a bell whose spread is u less than a thousandth is lost
+    y = np.arange(sizes.min() / wide, sizes.max() * wide, step)
     flats = FlatsColumn(y, np.full(len(y), u), "head", *origin)
-    bits, outcomes = _told(among, Observations(n=len(y), side=among.side, flats=flats), np.full(len(y), u))
+    bits, outcomes = _told(among, Observations(n=len(y), side=among.side, flats=flats), np.full(len(y), step))
     have = judgement.HAVE_A_HEXAGON
     told = have * bits, np.vstack([np.full((1, outcomes.shape[1]), 1.0 - have), have * outcomes])
     how = judgement.HOW_TO_READ[among.side, "across_flats"]
