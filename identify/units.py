@@ -72,6 +72,9 @@ WRITE_LIKE: Final[Mapping[Dimension, str]] = MappingProxyType(
 _ADD_UNIT: Final[Mapping[Dimension, tuple[str, ...]]] = MappingProxyType(
     {"length": ("mm", "in"), "angle": ("deg",), "pitch": ("tpi", "mm")}
 )
+_SOME: Final[Mapping[Dimension, str]] = MappingProxyType(
+    {"length": "a size", "angle": "an angle", "pitch": "a pitch"}
+)
 _SUGGESTED: Final = ("mm", "cm", "in", "inch", "inches", "thou", "tpi", "deg")
 _PARTS = re.compile(r"(?P<number>[-\u2212+*\d\s./\u2044,¼½¾⅛⅜⅝⅞⅓⅔]*)(?P<unit>.*)", re.DOTALL)
 
@@ -360,6 +363,11 @@ def _exact(text: str, *, name: str, dimension: Dimension) -> Fraction:
         value = parse_number(number)
     except NumberError:
         raise ReadingError(f"{unreadable}; write it like {WRITE_LIKE[dimension]}") from None
+    if value == 0 and unit not in _TABLES[dimension]:  # a unit would not mend it
+        raise ReadingError(
+            f"{name}: {shorten(text)} is nothing; write {_SOME[dimension]} over zero with its unit, like "
+            f"{WRITE_LIKE[dimension]}"
+        )
     if not unit:
         choices = " or ".join(f"'{number} {word}'" for word in _ADD_UNIT[dimension])
         raise ReadingError(f"{name}: {shorten(text)} has no unit; write {choices}")
