@@ -66,7 +66,7 @@ WRITE_LIKE: Final[Mapping[Dimension, str]] = MappingProxyType(
     {
         "length": "'8.5 mm', '0.335 in' or '5/16 in'",
         "angle": "'27.5deg'",
-        "pitch": "'26 tpi', '1.25 mm' or '0.05 in'",
+        "pitch": "'20 tpi', '1.25 mm' or '0.05 in'",
     }
 )
 _ADD_UNIT: Final[Mapping[Dimension, tuple[str, ...]]] = MappingProxyType(
@@ -94,8 +94,8 @@ def split_unit(text: str) -> tuple[str, str]:
 
     Examples
     --------
-    >>> split_unit("5/16 in"), split_unit("26tpi"), split_unit("0.25")
-    (('5/16', 'in'), ('26', 'tpi'), ('0.25', ''))
+    >>> split_unit("5/16 in"), split_unit("20tpi"), split_unit("0.25")
+    (('5/16', 'in'), ('20', 'tpi'), ('0.25', ''))
     """
     match = _PARTS.match(text.strip())
     assert match is not None  # both groups may be empty
@@ -265,8 +265,8 @@ class ColumnUnit:
         Examples
         --------
         >>> import numpy as np
-        >>> column_unit("tpi").to_mm(np.array([20.0, 26.0]))
-        array([1.27      , 0.97692308])
+        >>> column_unit("tpi").to_mm(np.array([20.0, 16.0]))
+        array([1.27  , 1.5875])
         """
         import numpy as np
 

@@ -2,10 +2,13 @@
 
 import errno
 import os
+import re
 import runpy
+import shlex
 import subprocess
 import sys
 import tomllib
+from itertools import pairwise
 
 import click
 import pytest
@@ -72,6 +75,35 @@ def test_the_help_of_every_command_has_an_example(name: str, capsys: pytest.Capt
     assert 0 == ran.status
     after = ran.out.partition("Example:\n")[2]
     assert f"  threadwright {name} " in after
+
+
+WRITTEN_AFTER = {"-o", "--sheet", ">", "--record"}  # a record that is not there is begun
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_an_example_reads_no_file_but_a_sample_that_is_there(
+    name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    example = run(capsys, name, "--help").out.partition("Example:\n")[2].replace("\\\n", "")
+    words = shlex.split(example)
+    files = {
+        word
+        for before, word in pairwise(words)
+        if re.fullmatch(r"[\w/-]+\.[a-z]{3,4}", word) and before not in WRITTEN_AFTER
+    }
+    assert set() == {word for word in files if not (word.startswith("samples/") and (ROOT / word).exists())}
+
+
+@pytest.mark.parametrize("name", ["", *COMMANDS])
+def test_no_help_shows_a_pitch_of_26_threads_per_inch(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "26 tpi" not in run(capsys, *filter(None, [name]), "--help").out
+
+
+def test_neither_does_a_message_that_says_how_a_pitch_is_written(capsys: pytest.CaptureFixture[str]) -> None:
+    for words in (("--pitch", "0 tpi"), ("--pitch", "many"), ("--major", "9 mm", "--visible", "9 mm")):
+        said = run(capsys, "identify", *words).refusal
+        assert "'20 tpi'" in said
+        assert "26" not in said
 
 
 @pytest.mark.parametrize("name", ["", *COMMANDS])

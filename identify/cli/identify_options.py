@@ -52,7 +52,7 @@ _READINGS: Final = (
     _option(
         _SIZES, "--major", metavar="LENGTH", multiple=True, help="Over the crests of a screw. Repeatable."
     ),
-    _option(_SIZES, "--pitch", metavar="PITCH", help='By comb ("26 tpi"), or "10 pitches over 12.7 mm".'),
+    _option(_SIZES, "--pitch", metavar="PITCH", help='By comb ("20 tpi"), or "10 pitches over 12.7 mm".'),
     _option(
         _SIZES, "--over-wires", metavar="LENGTH", multiple=True, help="Over wires; needs --wire. Repeatable."
     ),

@@ -21,12 +21,12 @@ __all__ = ["scan"]
 Lay the screw on the glass of a flatbed scanner, lid open in a dark room, or
 photograph it against the light, square to its axis. Show ten threads or more.
 The dpi alone leaves a doubt of 0.3 % in all sizes; a disc or square of known
-size in the picture leaves less:
+size in the picture leaves less, given with its box in pixels:
+  threadwright scan IMAGE --scale-object LENGTH --box X,Y,W,H
 
 \b
 Example:
   threadwright scan samples/scan-screw.png --dpi 1200 --identify
-  threadwright scan screw.png --scale-object "25.00 mm" --box 900,80,1240,1240
 """
 )
 @click.argument("image", metavar="IMAGE", shell_complete=file_names)

@@ -57,7 +57,7 @@ Example:
 @click.option("--wire", metavar="LENGTH", help="Diameter of the wires.")
 @click.option("--wires", type=int, default=3, show_default=True, metavar="N", help="Wires in use: 3, 2 or 1.")
 @click.option("--minor", multiple=True, metavar="LENGTH", help='Minor diameter; by plugs "6.7..6.8 mm".')
-@click.option("--pitch", metavar="PITCH", help='"26 tpi", or "10 pitches over 12.7 mm".')
+@click.option("--pitch", metavar="PITCH", help='"20 tpi", or "10 pitches over 12.7 mm".')
 @click.option("--flank-angle", metavar="ANGLE", help="Angle of one flank.")
 @click.option("--internal/--external", default=None, help="A hole, or a screw.  [default: as the class says]")
 @click.option("--plated", metavar="THICKNESS", help='Plating of the part, "8 um" or "5..12 um".')
