@@ -8,6 +8,7 @@ import click
 
 from threadwright.cli import DONE, NOT_ALL
 from threadwright.cli.completion import file_names
+from threadwright.cli.values import Number
 
 if TYPE_CHECKING:
     from threadwright.ranking import Identification
@@ -30,7 +31,7 @@ Example:
 """
 )
 @click.argument("image", metavar="IMAGE", shell_complete=file_names)
-@click.option("--dpi", type=float, metavar="N", help="Pixels in an inch.")
+@click.option("--dpi", type=Number(1200), metavar="N", help="Pixels in an inch.")
 @click.option("--scale-object", metavar="LENGTH", help="Width and height of an object in the picture.")
 @click.option("--box", metavar="X,Y,W,H", help="Box round it: column, row, width and height in pixels.")
 @click.option("--identify", "named", is_flag=True, help="Name the thread too.")

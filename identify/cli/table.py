@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from threadwright.cli.completion import thread_names
+from threadwright.cli.values import OneOf
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -51,7 +52,7 @@ Example:
 )
 @click.option(
     "--unit",
-    type=click.Choice(["mm", "in"]),
+    type=OneOf(["mm", "in"]),
     help="Unit of all lengths  [default: the standard's own; for --around that of its LENGTH]",
 )
 def table(
