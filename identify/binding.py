@@ -38,10 +38,10 @@ def flank_mismatch(*, depth: ArrayLike, flank_external: ArrayLike, flank_interna
 
     Examples
     --------
-    A Whitworth screw of 26 tpi in a Unified hole:
+    A Whitworth screw of 12 tpi in a Unified hole:
 
-    >>> round(float(flank_mismatch(depth=0.4925 * 25.4 / 26, flank_external=27.5, flank_internal=30.0)), 3)
-    0.05
+    >>> round(float(flank_mismatch(depth=0.4925 * 25.4 / 12, flank_external=27.5, flank_internal=30.0)), 3)
+    0.108
     """
     mean = np.radians((np.asarray(flank_external) + np.asarray(flank_internal)) / 2)
     apart = np.radians(np.abs(np.asarray(flank_external) - np.asarray(flank_internal)))
@@ -107,10 +107,10 @@ def extra_interference(
     Examples
     --------
     >>> added = extra_interference(
-    ...     flank_angle=28.75, pitch_external=25.4 / 26, pitch_internal=25.4 / 28
+    ...     flank_angle=28.75, pitch_external=25.4 / 12, pitch_internal=25.4 / 13
     ... )
     >>> round(float(added) / 25.4, 4)
-    0.005
+    0.0117
     """
     drift = np.abs(np.asarray(pitch_external, dtype=np.float64) - np.asarray(pitch_internal))
     return np.asarray(drift / np.tan(np.radians(flank_angle)))

@@ -149,7 +149,7 @@ class Pitch:
     value_mm : float
         Pitch of the leaf, or the pitch measured. [mm]
     text : str
-        The reading as written, for example ``26 tpi``.
+        The reading as written, for example ``20 tpi``.
     u_mm : float or None
         Standard uncertainty of a measured pitch; None for a comb. [mm]
     visible_mm : float or None

@@ -2,7 +2,7 @@
 
 Text of a reading is ``VALUE UNIT [+- U [UNIT]] [by INSTRUMENT]`` (``9.41 mm``, ``9.41 +- 0.02 mm``,
 ``0.372 in by micrometer``) or an interval (``6.4..6.5 mm``: 6.4 enters, 6.5 does not). A pitch is what a comb
-says (``26 tpi``, ``1.25 mm``) or is measured (``10 pitches over 12.7 mm``, ``1.25 mm +- 0.01``).
+says (``20 tpi``, ``1.25 mm``) or is measured (``10 pitches over 12.7 mm``, ``1.25 mm +- 0.01``).
 """
 
 from __future__ import annotations
@@ -148,7 +148,7 @@ def parse_pitch_reading(
 
     Examples
     --------
-    >>> parse_pitch_reading("26 tpi").kind
+    >>> parse_pitch_reading("20 tpi").kind
     'comb'
     >>> pitch = parse_pitch_reading("10 pitches over 12.7 mm by vernier")
     >>> pitch.value_mm, pitch.u_mm

@@ -89,7 +89,7 @@ class Readings:
     major, minor, pitch_diameter, over_wires, wire : str, quantity, Reading or None
         Lengths; ``over_wires`` needs ``wire``. Text without an uncertainty takes its usual instrument's.
     pitch : str, quantity, Reading, Pitch or None
-        Pitch; text such as ``26 tpi`` is what a comb says.
+        Pitch; text such as ``20 tpi`` is what a comb says.
     flank_angle : str, quantity, Reading or None
         Angle of one flank, half the thread angle.
     wires : {3, 2, 1}
@@ -263,7 +263,7 @@ class _Door:
             )
         if given is None and visible_mm is not None:
             self.faults.append(
-                "visible length: given without a pitch; give what the comb says too, like '26 tpi'"
+                "visible length: given without a pitch; give what the comb says too, like '20 tpi'"
             )
         return None
 

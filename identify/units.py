@@ -66,11 +66,14 @@ WRITE_LIKE: Final[Mapping[Dimension, str]] = MappingProxyType(
     {
         "length": "'8.5 mm', '0.335 in' or '5/16 in'",
         "angle": "'27.5deg'",
-        "pitch": "'26 tpi', '1.25 mm' or '0.05 in'",
+        "pitch": "'20 tpi', '1.25 mm' or '0.05 in'",
     }
 )
 _ADD_UNIT: Final[Mapping[Dimension, tuple[str, ...]]] = MappingProxyType(
     {"length": ("mm", "in"), "angle": ("deg",), "pitch": ("tpi", "mm")}
+)
+_SOME: Final[Mapping[Dimension, str]] = MappingProxyType(
+    {"length": "a size", "angle": "an angle", "pitch": "a pitch"}
 )
 _SUGGESTED: Final = ("mm", "cm", "in", "inch", "inches", "thou", "tpi", "deg")
 _PARTS = re.compile(r"(?P<number>[-\u2212+*\d\s./\u2044,¼½¾⅛⅜⅝⅞⅓⅔]*)(?P<unit>.*)", re.DOTALL)
@@ -91,8 +94,8 @@ def split_unit(text: str) -> tuple[str, str]:
 
     Examples
     --------
-    >>> split_unit("5/16 in"), split_unit("26tpi"), split_unit("0.25")
-    (('5/16', 'in'), ('26', 'tpi'), ('0.25', ''))
+    >>> split_unit("5/16 in"), split_unit("20tpi"), split_unit("0.25")
+    (('5/16', 'in'), ('20', 'tpi'), ('0.25', ''))
     """
     match = _PARTS.match(text.strip())
     assert match is not None  # both groups may be empty
@@ -262,8 +265,8 @@ class ColumnUnit:
         Examples
         --------
         >>> import numpy as np
-        >>> column_unit("tpi").to_mm(np.array([20.0, 26.0]))
-        array([1.27      , 0.97692308])
+        >>> column_unit("tpi").to_mm(np.array([20.0, 16.0]))
+        array([1.27  , 1.5875])
         """
         import numpy as np
 
@@ -360,6 +363,11 @@ def _exact(text: str, *, name: str, dimension: Dimension) -> Fraction:
         value = parse_number(number)
     except NumberError:
         raise ReadingError(f"{unreadable}; write it like {WRITE_LIKE[dimension]}") from None
+    if value == 0 and unit not in _TABLES[dimension]:  # a unit would not mend it
+        raise ReadingError(
+            f"{name}: {shorten(text)} is nothing; write {_SOME[dimension]} over zero with its unit, like "
+            f"{WRITE_LIKE[dimension]}"
+        )
     if not unit:
         choices = " or ".join(f"'{number} {word}'" for word in _ADD_UNIT[dimension])
         raise ReadingError(f"{name}: {shorten(text)} has no unit; write {choices}")

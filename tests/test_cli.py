@@ -3,10 +3,13 @@
 import errno
 import gc
 import os
+import re
 import runpy
+import shlex
 import subprocess
 import sys
 import tomllib
+from itertools import pairwise
 
 import click
 import pytest
@@ -14,6 +17,7 @@ import pytest
 from command_line import python, run
 from project_files import ROOT
 from threadwright.cli import VERSION, cli, main
+from threadwright.cli.values import Number, OneOf, Whole
 
 COMMANDS = list(cli.list_commands(click.Context(cli)))
 HEAVY = {"numpy", "scipy", "pint", "reportlab", "ezdxf", "tomlkit", "PIL", "threadwright.tables.registry"}
@@ -75,6 +79,35 @@ def test_the_help_of_every_command_has_an_example(name: str, capsys: pytest.Capt
     assert f"  threadwright {name} " in after
 
 
+WRITTEN_AFTER = {"-o", "--sheet", ">", "--record"}  # a record that is not there is begun
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_an_example_reads_no_file_but_a_sample_that_is_there(
+    name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    example = run(capsys, name, "--help").out.partition("Example:\n")[2].replace("\\\n", "")
+    words = shlex.split(example)
+    files = {
+        word
+        for before, word in pairwise(words)
+        if re.fullmatch(r"[\w/-]+\.[a-z]{3,4}", word) and before not in WRITTEN_AFTER
+    }
+    assert set() == {word for word in files if not (word.startswith("samples/") and (ROOT / word).exists())}
+
+
+@pytest.mark.parametrize("name", ["", *COMMANDS])
+def test_no_help_shows_a_pitch_of_26_threads_per_inch(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "26 tpi" not in run(capsys, *filter(None, [name]), "--help").out
+
+
+def test_neither_does_a_message_that_says_how_a_pitch_is_written(capsys: pytest.CaptureFixture[str]) -> None:
+    for words in (("--pitch", "0 tpi"), ("--pitch", "many"), ("--major", "9 mm", "--visible", "9 mm")):
+        said = run(capsys, "identify", *words).refusal
+        assert "'20 tpi'" in said
+        assert "26" not in said
+
+
 @pytest.mark.parametrize("name", ["", *COMMANDS])
 def test_no_help_is_wider_than_80_columns(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     text = run(capsys, *filter(None, [name]), "--help").out
@@ -93,12 +126,62 @@ def test_a_command_that_does_not_exist_is_refused_with_the_nearest(
 
 
 def test_no_command_at_all_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
-    assert "threadwright: missing command; see 'threadwright --help'" == run(capsys).refusal
+    said = "threadwright: no command; write one, like 'threadwright identify'; see 'threadwright --help'"
+    assert said == run(capsys).refusal
+    assert said == run(capsys, "--no-color").refusal
 
 
 @pytest.mark.parametrize("words", [["--lisst"], ["table", "--lisst"], ["table", "--unit", "ell"], ["batch"]])
 def test_wrong_usage_is_one_line(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert run(capsys, *words).refusal.endswith("--help'")
+
+
+WHEELS = ("change-wheels", "M12x1.5", "--leadscrew", "8 tpi", "--wheels", "20,40,60,80")
+
+
+@pytest.mark.parametrize(
+    "words, said",
+    [
+        ((*WHEELS, "--top", "0"), "--top: cannot be '0'; write a whole number from 1 to 50, like 5"),
+        ((*WHEELS, "--top", "51"), "--top: cannot be '51'; write a whole number from 1 to 50, like 5"),
+        ((*WHEELS, "--top", "few"), "--top: cannot be 'few'; write a whole number from 1 to 50, like 5"),
+        (("identify", "--wires", "2.5"), "--wires: cannot be '2.5'; write a whole number, like 3"),
+        (("identify", "--anvil", "60 deg"), "--anvil: cannot be '60 deg'; write a number without a unit"),
+        (("table", "--unit", "ell"), "--unit: cannot be 'ell'; write mm or in"),
+        (("completion", "csh"), "shell: cannot be 'csh'; write bash, zsh or fish"),
+        (("completion",), "shell: not given; write bash, zsh or fish"),
+        (("template",), "SYSTEM: not given; write it behind 'threadwright template'"),
+        (("template", "BSF"), "--output: not given; add --output FILE.pdf"),
+        (("identify", "--major"), "--major: no value given; write --major LENGTH"),
+        (("identify", "--json=yes"), "--json: takes no value; leave out what follows the '='"),
+        (("identify", "-x"), "no option '-x'"),
+        (("identify", "9 mm"), "'9 mm' belongs to no option; write each value behind its option, and one"),
+        (("identify", "9 mm", "8 mm"), "'9 mm 8 mm' belongs to no option"),
+    ],
+)
+def test_wrong_usage_is_told_as_any_wrong_reading_is(
+    words: tuple[str, ...], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    refusal = run(capsys, *words).refusal
+    assert refusal.startswith(f"threadwright: {said}")
+    assert refusal.endswith(f"ee 'threadwright {words[0]} --help'")
+
+
+def test_a_value_given_to_the_program_itself_is_refused_too(capsys: pytest.CaptureFixture[str]) -> None:
+    said = "--no-color: takes no value; leave out what follows the '='; see 'threadwright --help'"
+    assert f"threadwright: {said}" == run(capsys, "--no-color=yes", "table").refusal
+
+
+def test_a_value_of_no_option_is_refused_without_a_name() -> None:
+    for kind, value in ((Whole(3), "x"), (Number(60), "x"), (OneOf(["mm", "in"]), "x")):
+        with pytest.raises(click.UsageError, match="value: cannot be 'x'; write "):
+            kind.convert(value, None, None)
+
+
+@pytest.mark.parametrize("top", ["1", "50"])
+def test_both_ends_of_a_span_may_be_written(top: str, capsys: pytest.CaptureFixture[str]) -> None:
+    ran = run(capsys, *WHEELS, "--top", top)
+    assert "" == ran.err
 
 
 def test_an_interrupt_gives_status_130(

@@ -52,7 +52,7 @@ def test_a_file_fault_is_one_line_and_leaves_no_file(
 
 
 def test_a_table_without_a_place_for_the_answers_is_wrong_usage(capsys: pytest.CaptureFixture[str]) -> None:
-    assert "missing option '-o'" in run(capsys, "batch", "in.csv").refusal
+    assert "--output: not given; add --output OUT.csv" in run(capsys, "batch", "in.csv").refusal
 
 
 def test_ids_beyond_those_looked_at_are_told_on_stderr(

@@ -66,7 +66,7 @@ def test_the_script_completes_in_bash(tmp_path: Path, capsys: pytest.CaptureFixt
 
 
 def test_a_shell_that_is_not_known_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
-    assert "'tcsh' is not one of 'bash', 'zsh', 'fish'" in run(capsys, "completion", "tcsh").refusal
+    assert "shell: cannot be 'tcsh'; write bash, zsh or fish" in run(capsys, "completion", "tcsh").refusal
 
 
 def test_commands_options_and_choices_are_completed() -> None:

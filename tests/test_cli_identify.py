@@ -154,8 +154,11 @@ REFUSALS = [
     (("--major", "8 mm", "--instrument", "sundial"), "sundial"),
     (("--major", "8 mm", "--combs", "hair"), "hair"),
     (("--major", "8 mm", "--top", "0"), "top: 0 candidates are none"),
-    (("--major", "8 mm", "--top", "many"), "'many' is not a valid integer"),
-    (("--major", "8 mm", "--flank_angle", "30deg"), "no such option"),
+    (("--major", "8 mm", "--top", "many"), "--top: cannot be 'many'; write a whole number"),
+    (
+        ("--major", "8 mm", "--flank_angle", "30deg"),
+        "no option '--flank_angle'; did you mean '--flank-angle'?",
+    ),
 ]
 
 

@@ -167,6 +167,35 @@ def test_zinc_gets_loads_but_no_verdict(capsys: pytest.CaptureFixture[str]) -> N
     assert "Clamp it with" not in ran.out
 
 
+@pytest.mark.parametrize("word", ["steam", "compressed air", "gas"])
+def test_a_hole_into_pressure_gets_loads_but_no_verdict(
+    word: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert "Verdict: holds." in run(capsys, "repair", "M8", *HOLE).out
+    ran = run(capsys, "repair", "M8", *HOLE, "--beyond", word)
+    assert 0 == ran.status
+    assert "the screw breaks at" in ran.out
+    assert "Verdict: no verdict." in ran.out
+    assert "it holds; clamp" not in ran.out
+    assert "Clamp it with" not in ran.out
+
+
+def test_a_hole_into_oil_is_to_be_sealed_and_a_job_file_says_the_same(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    ran = run(capsys, "repair", "M8", *HOLE, "--beyond", "oil", "--json")
+    path = tmp_path / "job.toml"
+    path.write_text(
+        '[fastener]\ndesignation = "M8"\n[hole]\ndepth = "25 mm"\nbeyond = "oil"\n'
+        '[parent]\nmaterial = "cast aluminium"\nboss = "40 mm"\n',
+        encoding="utf-8",
+    )
+    by_file = run(capsys, "repair", "--job", str(path), "--json")
+    assert ran.out == by_file.out
+    cautions = json.loads(ran.out)["cautions"]
+    assert any(text.startswith("There is oil beyond the floor or wall") for text in cautions)
+
+
 def test_the_sample_jobs_run_the_whole_way(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -251,9 +280,11 @@ REFUSALS = [
     (("M8", *HOLE, "--clamp", "50 kN", "--bolt-grade", "8.8"), "", "clamp: 50 kN is more than 0.6 of the 29"),
     (("M8", "--parent", "cast aluminium", "--depth", "25 mm", "--boss", "14 mm"), "", "boss"),
     (("M8", "--parent", "cast aluminium", "--depth", "4 mm", "--boss", "40 mm"), "", "depth"),
+    (("M8", *HOLE, "--beyond", "stem"), "", "--beyond: no such word 'stem'; did you mean 'steam'?"),
     (("M8", *HOLE, "--drawer", "no-such-drawer.toml"), "", "no-such-drawer.toml: cannot read it"),
     (("--job", "no-such-job.toml"), "", "no-such-job.toml: cannot read it"),
     (("--job", "x.toml", "M8"), "", "--job holds the whole repair; leave out M8"),
+    (("--job", "x.toml", "--beyond", "oil"), "", "leave out --beyond, or write it into the file"),
     (("--job", "x.toml", "--bolt-grade", "8.8"), "", "leave out --bolt-grade"),
     ((), "", "no thread and no job; name the thread, like M8x1.25, or give --job FILE.toml"),
 ]

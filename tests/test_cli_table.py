@@ -187,5 +187,16 @@ def test_a_name_that_no_table_holds_is_refused_with_the_nearest(
     assert said in run(capsys, "table", *names).refusal
 
 
+@pytest.mark.parametrize("names", [(), ("BSF",), ("--list",), ("--around", "9.5 mm")])
+def test_two_forms_of_one_answer_are_refused_whichever_comes_first(
+    names: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    for forms in (("--csv", "--json"), ("--json", "--csv")):
+        assert (
+            "threadwright: --csv and --json are two forms of one answer; leave one of them out; "
+            "see 'threadwright table --help'" == run(capsys, "table", *names, *forms).refusal
+        )
+
+
 def test_a_selection_by_symbol_is_the_whole_series() -> None:
     assert Selection("BA", tuple(range(26))) == select("ba")

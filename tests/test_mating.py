@@ -682,10 +682,10 @@ def test_a_thread_without_dangers_says_so(capsys: pytest.CaptureFixture[str]) ->
         (["M5", "M5", "--hole-pitch", "0 tpi"], "hole, pitch: '0 tpi' is no thread"),
         (["M5", "M5", "--hole-flank-angle", "89deg"], "hole, flank angle: 89 deg is impossible"),
         (["2-8 BUTT", "2-8 BUTT", "--screw-flank-angle", "30deg"], "the flanks of 2-8 BUTT differ"),
-        (["M5", "--dangers", "--top", "many"], "'many' is not a valid integer"),
+        (["M5", "--dangers", "--top", "many"], "--top: cannot be 'many'; write a whole number, like 5"),
         (["M5", "M6", "--dangers"], "no table holds 'M5 M6'"),
         (["M5", "--dangers", "--screw-wire", "0.5 mm"], "--dangers takes one thread and no readings"),
-        (["M5", "M6", "--unit", "ell"], "'ell' is not one of"),
+        (["M5", "M6", "--unit", "ell"], "--unit: cannot be 'ell'; write mm or in"),
     ],
 )
 def test_a_faulty_pair_is_refused_in_one_line(

@@ -240,7 +240,7 @@ def test_the_json_of_wires_holds_every_size(capsys: pytest.CaptureFixture[str]) 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ([], "missing argument"),
+        ([], "DESIGNATION: not given"),
         (["M8", "--wire", "2 mm"], "wire: 2 mm does not reach the flanks"),
         (["M8", "--wire", "2"], "wire: "),
         (["M8", "--owned", "0,7 mm"], "wire: "),
@@ -254,8 +254,8 @@ def test_the_json_of_wires_holds_every_size(capsys: pytest.CaptureFixture[str]) 
         (["M8", "--owned", "0.6..0.7 mm"], "wire: '0.6..0.7 mm' is an interval"),
         (["M8", "--owned", "0.7 mm by guess"], "wire: "),
         (["M8", "--drawer", "."], "cannot read it"),
-        (["M8", "--unit", "ell"], "'ell' is not one of"),
-        (["M8", "--wire"], "requires an argument"),
+        (["M8", "--unit", "ell"], "--unit: cannot be 'ell'; write mm or in"),
+        (["M8", "--wire"], "--wire: no value given; write --wire LENGTH"),
         (["2-8 BUTT"], "wires need a symmetric form"),
         (["Rc 1/8"], "wires lie on an external thread only"),
     ],

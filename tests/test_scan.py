@@ -442,8 +442,8 @@ def test_a_scale_object_goes_through_the_command(tmp_path: Path, capsys: pytest.
         (["--dpi", "-1200"], "from 50 to 20000"),
         (["--dpi", "nan"], "from 50 to 20000"),
         (["--dpi", "inf"], "from 50 to 20000"),
-        (["--dpi", "fine"], "'fine' is not a valid float"),
-        (["--dpi"], "requires an argument"),
+        (["--dpi", "fine"], "--dpi: cannot be 'fine'; write a number without a unit, like 1200"),
+        (["--dpi"], "--dpi: no value given; write --dpi N"),
         (["--dpi", "1200", "--scale-object", "25 mm", "--box", "1,2,90,90"], "give either the dpi"),
         (["--scale-object", "25.00 mm"], "give the box"),
         (["--scale-object", "25", "--box", "1,2,90,90"], "scale object: '25' has no unit"),
@@ -452,7 +452,7 @@ def test_a_scale_object_goes_through_the_command(tmp_path: Path, capsys: pytest.
         (["--scale-object", "9 mm", "--box", "1,2"], "cannot read '1,2'"),
         (["--scale-object", "9 mm", "--box", "1,2,0,-5"], "does not lie in the picture"),
         (["--box", "1,2,90,90"], "give the scale object"),
-        (["--dpi", "1200", "--identfy"], "no such option"),
+        (["--dpi", "1200", "--identfy"], "no option '--identfy'; did you mean '--identify'?"),
     ],
 )
 def test_a_faulty_question_is_refused_in_one_line(
@@ -481,8 +481,8 @@ def test_a_file_that_is_no_picture_is_refused_in_one_line(
         (str(blank), "nothing stands out"),
     ):
         assert said in run(capsys, "scan", path, "--dpi", "1200").refusal
-    assert "unexpected extra argument" in run(capsys, "scan", str(plain), str(plain)).refusal.lower()
-    assert "missing argument" in run(capsys, "scan").refusal.lower()
+    assert "belongs to no option" in run(capsys, "scan", str(plain), str(plain)).refusal
+    assert "IMAGE: not given; write it behind 'threadwright scan'" in run(capsys, "scan").refusal
 
 
 def test_every_line_of_the_command_fits_80_columns(plain: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,7 +8,7 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Final
+from typing import Any, Final
 
 import click
 
@@ -87,6 +87,17 @@ class _Commands(click.Group):
             raise click.UsageError(f"no command {args[0][:40]!r}; {hint}", ctx)
         return super().resolve_command(ctx, args)
 
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; where the parser does not say whose option was used wrongly, say it."""
+        try:
+            return super().invoke(ctx)
+        except click.BadOptionUsage as fault:
+            name = ctx.invoked_subcommand
+            command = None if fault.ctx is not None or name is None else self.get_command(ctx, name)
+            if command is not None:
+                fault.ctx = click.Context(command, info_name=name, parent=ctx)
+            raise
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
         """List the commands without importing them."""
         with formatter.section("Commands"):
@@ -160,9 +171,10 @@ def _refuse(fault: ThreadwrightError | click.ClickException) -> int:
     """One line on stderr, whatever the fault."""
     message = fault.format_message() if isinstance(fault, click.ClickException) else str(fault)
     if isinstance(fault, click.UsageError):
-        path = fault.ctx.command_path if fault.ctx else "threadwright"
-        message = f"{message[:1].lower()}{message[1:].rstrip('.')}"
-        message += f"{' See' if message.endswith(('?', ')')) else '; see'} '{path} --help'"
+        from threadwright.cli.refusals import plainly
+
+        message, path = plainly(fault), fault.ctx.command_path if fault.ctx else "threadwright"
+        message += f"{' See' if message.endswith('?') else '; see'} '{path} --help'"
     with contextlib.suppress(BrokenPipeError):
         print(f"threadwright: {' '.join(message.split())}", file=sys.stderr)
     return REFUSED

@@ -9,6 +9,7 @@ import click
 
 from threadwright.cli import DONE, NOT_ALL
 from threadwright.cli.completion import file_names
+from threadwright.cli.values import Whole
 
 __all__ = ["batch"]
 
@@ -31,7 +32,9 @@ Example:
 )
 @click.argument("in_path", metavar="IN.csv", shell_complete=file_names)
 @click.option("-o", "--output", "out_path", required=True, metavar="OUT.csv", help="Table to write.")
-@click.option("--top", type=int, default=3, show_default=True, metavar="K", help="Candidates for each row.")
+@click.option(
+    "--top", type=Whole(3), default=3, show_default=True, metavar="K", help="Candidates for each row."
+)
 @click.option("--json", "as_json", is_flag=True, help="How many rows were read and failed, as JSON.")
 def batch(in_path: str, out_path: str, top: int, as_json: bool) -> int:
     """Name every thread of a CSV table."""

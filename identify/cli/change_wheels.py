@@ -6,6 +6,7 @@ import click
 
 from threadwright.cli import DONE, NOT_ALL
 from threadwright.cli.completion import thread_names
+from threadwright.cli.values import Whole
 
 __all__ = ["change_wheels"]
 
@@ -25,7 +26,14 @@ Example:
 @click.option(
     "--ratio", default="1", show_default=True, help="Turns of the first wheel for one of the spindle."
 )
-@click.option("--top", default=5, show_default=True, type=click.IntRange(1, 50), help="How many trains.")
+@click.option(
+    "--top",
+    default=5,
+    show_default=True,
+    type=Whole(5, span=(1, 50)),
+    metavar="N",
+    help="How many trains, up to 50.",
+)
 @click.option("--json", "as_json", is_flag=True, help="JSON, lengths in mm.")
 def change_wheels(
     *,

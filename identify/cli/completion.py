@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from threadwright.cli import DONE
+from threadwright.cli.values import OneOf
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -28,7 +29,7 @@ Example:
   threadwright completion bash > threadwright-completion.bash
 """
 )
-@click.argument("shell", type=click.Choice(_SHELLS), metavar="|".join(_SHELLS))
+@click.argument("shell", type=OneOf(_SHELLS), metavar="|".join(_SHELLS))
 def completion(shell: str) -> int:
     """Print the script by which a shell completes commands, options, series, threads and files."""
     from click.shell_completion import get_completion_class

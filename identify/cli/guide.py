@@ -10,6 +10,7 @@ import click
 
 from threadwright.cli import DONE, NOT_ALL
 from threadwright.cli.completion import file_names
+from threadwright.cli.values import OneOf, Whole
 from threadwright.tables.errors import ReadingError, ThreadwrightError
 
 if TYPE_CHECKING:
@@ -52,10 +53,10 @@ Example:
 @click.option("--place", metavar="TEXT", help="Where on the machine the fastener sits.")
 @click.option("--replace", is_flag=True, help="Measure again what the record has there.")
 @click.option("--made-in", metavar="CODE", help="Country, in two letters: GB, US, DE.")
-@click.option("--year", type=int, metavar="YEAR", help="When the machine was made.")
+@click.option("--year", type=Whole(1938), metavar="YEAR", help="When the machine was made.")
 @click.option("--priors", "priors_path", metavar="FILE.toml", help="Weights of series: [series], BSF = 0.3.")
 @click.option(
-    "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
+    "--unit", type=OneOf(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
 )
 @click.option("--json", "as_json", is_flag=True, help="The end as JSON; the questions go to stderr.")
 def guide(

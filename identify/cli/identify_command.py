@@ -9,6 +9,7 @@ import click
 from threadwright import judgement
 from threadwright.cli import DONE, NOT_ALL
 from threadwright.cli.identify_options import SEVERAL, GroupedCommand, machine_options, reading_options
+from threadwright.cli.values import OneOf, Whole
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,9 +46,11 @@ Example:
 )
 @reading_options
 @machine_options
-@click.option("--top", type=int, default=8, show_default=True, metavar="N", help="Most candidates to show.")
 @click.option(
-    "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
+    "--top", type=Whole(8), default=8, show_default=True, metavar="N", help="Most candidates to show."
+)
+@click.option(
+    "--unit", type=OneOf(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
 )
 @click.option(
     "--profile",

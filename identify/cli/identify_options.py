@@ -8,6 +8,7 @@ from typing import Any, Final, TypeVar
 import click
 
 from threadwright.cli.completion import file_names
+from threadwright.cli.values import Number, Whole
 
 __all__ = ["SEVERAL", "GroupedCommand", "machine_options", "reading_options"]
 
@@ -52,7 +53,7 @@ _READINGS: Final = (
     _option(
         _SIZES, "--major", metavar="LENGTH", multiple=True, help="Over the crests of a screw. Repeatable."
     ),
-    _option(_SIZES, "--pitch", metavar="PITCH", help='By comb ("26 tpi"), or "10 pitches over 12.7 mm".'),
+    _option(_SIZES, "--pitch", metavar="PITCH", help='By comb ("20 tpi"), or "10 pitches over 12.7 mm".'),
     _option(
         _SIZES, "--over-wires", metavar="LENGTH", multiple=True, help="Over wires; needs --wire. Repeatable."
     ),
@@ -60,7 +61,7 @@ _READINGS: Final = (
     _option(
         _SIZES,
         "--wires",
-        type=int,
+        type=Whole(3),
         default=3,
         show_default=True,
         metavar="N",
@@ -81,7 +82,7 @@ _READINGS: Final = (
         help="Bore of a hole, core of a screw. Repeatable.",
     ),
     _option(_SIZES, "--flank-angle", metavar="ANGLE", help="Angle of one flank."),
-    _option(_SEEN, "--starts", type=int, metavar="N", help="Thread starts at its end."),
+    _option(_SEEN, "--starts", type=Whole(2), metavar="N", help="Thread starts at its end."),
     _option(_SEEN, "--lead", metavar="LENGTH", help="Advance in one turn."),
     _option(_SEEN, "--hand", metavar="WORD", help="right or left."),
     _option(_SEEN, "--taper", metavar="TEXT", help='"12.9 mm and 13.3 mm 6.4 mm apart", or "1:16".'),
@@ -109,7 +110,11 @@ _READINGS: Final = (
     _option(_HOW, "--combs", metavar="NAMES", help="Combs owned  [default: inch,metric]"),
     _option(_HOW, "--instrument", metavar="NAME", help="Of all readings  [default: the usual for each]"),
     _option(
-        _HOW, "--anvil", type=float, metavar="DEGREES", help="Whole angle of the thread micrometer's anvils."
+        _HOW,
+        "--anvil",
+        type=Number(60),
+        metavar="DEGREES",
+        help="Whole angle of the thread micrometer's anvils.",
     ),
 )
 _MACHINE_OPTIONS: Final = (
@@ -122,7 +127,7 @@ _MACHINE_OPTIONS: Final = (
         help="More fasteners, believed to be the same: see batch.",
     ),
     _option(_MACHINE, "--made-in", metavar="CODE", help="Country, in two letters: GB, US, DE."),
-    _option(_MACHINE, "--year", type=int, metavar="YEAR", help="When the machine was made."),
+    _option(_MACHINE, "--year", type=Whole(1938), metavar="YEAR", help="When the machine was made."),
     _option(
         _MACHINE,
         "--record",

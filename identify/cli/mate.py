@@ -9,6 +9,7 @@ import click
 
 from threadwright.cli import DONE
 from threadwright.cli.completion import single_words
+from threadwright.cli.values import OneOf, Whole
 
 if TYPE_CHECKING:
     from threadwright.cli.format import LengthUnit
@@ -40,7 +41,7 @@ Example:
 )
 @click.argument("names", nargs=-1, metavar="SCREW HOLE", shell_complete=single_words)
 @click.option("--dangers", is_flag=True, help="Every thread that starts by hand and then binds or strips.")
-@click.option("--top", type=int, metavar="N", help="Most dangers to list for each side  [default: all]")
+@click.option("--top", type=Whole(5), metavar="N", help="Most dangers to list for each side  [default: all]")
 @click.option("--screw-major", metavar="LENGTH", help="Read on the screw.")
 @click.option("--screw-pitch-diameter", metavar="LENGTH", help="Read on the screw.")
 @click.option(
@@ -57,7 +58,7 @@ Example:
 @click.option("--hole-flank-angle", metavar="ANGLE", help="One flank of the hole, on a cast.")
 @click.option("--length", metavar="LENGTH", help="Length engaged  [default: one diameter of the screw]")
 @click.option(
-    "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
+    "--unit", type=OneOf(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
 )
 @click.option("--json", "as_json", is_flag=True, help="JSON, lengths in mm.")
 def mate(

@@ -24,6 +24,7 @@ _OPTIONS = {
     "depth": ("hole", "depth"),
     "boss": ("parent", "boss"),
     "edge": ("hole", "edge"),
+    "beyond": ("hole", "beyond"),
     "bolt_grade": ("screw", "grade"),
     "clamp": ("screw", "clamp"),
     "bush_material": ("bush", "material"),
@@ -64,6 +65,11 @@ Example:
 @click.option("--depth", metavar="LENGTH", help="Depth that the bush may fill, from the face.")
 @click.option("--boss", metavar="LENGTH", help="Outside diameter of a round boss about the hole.")
 @click.option("--edge", metavar="LENGTH", help="Hole's centre to the nearest edge.")
+@click.option(
+    "--beyond",
+    metavar="WORD",
+    help="Beyond its floor or a thin wall: oil, water, steam, compressed air or gas  [default: nothing]",
+)
 @click.option("--bolt-grade", metavar="GRADE", help="Grade of the screw  [default: unmarked]")
 @click.option("--clamp", metavar="LOAD", help='Clamp load asked for, like "6 kN".')
 @click.option("--bush-material", metavar="METAL", help="Metal of the bush  [default: free-cutting steel]")

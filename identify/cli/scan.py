@@ -8,6 +8,7 @@ import click
 
 from threadwright.cli import DONE, NOT_ALL
 from threadwright.cli.completion import file_names
+from threadwright.cli.values import Number
 
 if TYPE_CHECKING:
     from threadwright.ranking import Identification
@@ -21,16 +22,16 @@ __all__ = ["scan"]
 Lay the screw on the glass of a flatbed scanner, lid open in a dark room, or
 photograph it against the light, square to its axis. Show ten threads or more.
 The dpi alone leaves a doubt of 0.3 % in all sizes; a disc or square of known
-size in the picture leaves less:
+size in the picture leaves less, given with its box in pixels:
+  threadwright scan IMAGE --scale-object LENGTH --box X,Y,W,H
 
 \b
 Example:
   threadwright scan samples/scan-screw.png --dpi 1200 --identify
-  threadwright scan screw.png --scale-object "25.00 mm" --box 900,80,1240,1240
 """
 )
 @click.argument("image", metavar="IMAGE", shell_complete=file_names)
-@click.option("--dpi", type=float, metavar="N", help="Pixels in an inch.")
+@click.option("--dpi", type=Number(1200), metavar="N", help="Pixels in an inch.")
 @click.option("--scale-object", metavar="LENGTH", help="Width and height of an object in the picture.")
 @click.option("--box", metavar="X,Y,W,H", help="Box round it: column, row, width and height in pixels.")
 @click.option("--identify", "named", is_flag=True, help="Name the thread too.")

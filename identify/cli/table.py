@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from threadwright.cli.completion import thread_names
+from threadwright.cli.values import OneOf
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -36,9 +37,9 @@ Example:
 )
 @click.argument("names", nargs=-1, metavar="[NAME]...", shell_complete=thread_names)
 @click.option(
-    "--csv", "layout", flag_value="csv", help="Comma-separated values; of threads one line for each value."
+    "--csv", "as_csv", is_flag=True, help="Comma-separated values; of threads one line for each value."
 )
-@click.option("--json", "layout", flag_value="json", help="JSON.")
+@click.option("--json", "as_json", is_flag=True, help="JSON.")
 @click.option("--list", "only_list", is_flag=True, help="The series, with the number of threads in each.")
 @click.option(
     "--around",
@@ -51,13 +52,14 @@ Example:
 )
 @click.option(
     "--unit",
-    type=click.Choice(["mm", "in"]),
+    type=OneOf(["mm", "in"]),
     help="Unit of all lengths  [default: the standard's own; for --around that of its LENGTH]",
 )
 def table(
     *,
     names: tuple[str, ...],
-    layout: str | None,
+    as_csv: bool,
+    as_json: bool,
     only_list: bool,
     size: str | None,
     within: str | None,
@@ -70,6 +72,7 @@ def table(
     look-alikes, each with its basis. With no name, --csv and --json print everything, and plain output the
     list of series.
     """
+    layout = _layout(as_csv=as_csv, as_json=as_json)
     _check(names, only_list=only_list, size=size, within=within)
     if size is not None:
         from threadwright.cli.around import print_around
@@ -86,6 +89,15 @@ def table(
             click.echo("\n" if number else "", nl=False)
             _print_plain(selection, unit)
     return 0
+
+
+def _layout(*, as_csv: bool, as_json: bool) -> str | None:
+    """What the output is written as; None for plain text."""
+    if as_csv and as_json:
+        raise click.UsageError(
+            "--csv and --json are two forms of one answer; leave one of them out", click.get_current_context()
+        )
+    return "csv" if as_csv else "json" if as_json else None
 
 
 def _check(names: tuple[str, ...], *, only_list: bool, size: str | None, within: str | None) -> None:

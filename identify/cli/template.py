@@ -6,6 +6,7 @@ import click
 
 from threadwright.cli import DONE, VERSION
 from threadwright.cli.completion import series_names
+from threadwright.cli.values import OneOf
 
 __all__ = ["template"]
 
@@ -26,7 +27,7 @@ Example:
     "-o", "--output", "path", required=True, metavar="FILE.pdf", help="FILE.pdf, FILE.svg or FILE.dxf."
 )
 @click.option(
-    "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Size of the pages."
+    "--paper", type=OneOf(["A4", "Letter"]), default="A4", show_default=True, help="Size of the pages."
 )
 @click.option("--json", "as_json", is_flag=True, help="Say in JSON what was drawn.")
 def template(system: str, path: str, paper: str, *, as_json: bool) -> int:

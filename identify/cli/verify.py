@@ -9,6 +9,7 @@ import click
 
 from threadwright.cli import DONE, NOT_ALL
 from threadwright.cli.completion import thread_names
+from threadwright.cli.values import Number, OneOf, Whole
 
 if TYPE_CHECKING:
     from threadwright.cli.format import LengthUnit
@@ -52,12 +53,16 @@ Example:
 @click.option("--class", "tolerance_class", metavar="CLASS", help="Tolerance class  [default: the usual]")
 @click.option("--major", multiple=True, metavar="LENGTH", help="Major diameter, over the crests of a screw.")
 @click.option("--pitch-diameter", multiple=True, metavar="LENGTH", help="Pitch (effective) diameter.")
-@click.option("--anvil", type=float, metavar="DEG", help="Whole angle of the thread micrometer's anvils.")
+@click.option(
+    "--anvil", type=Number(60), metavar="DEG", help="Whole angle of the thread micrometer's anvils."
+)
 @click.option("--over-wires", multiple=True, metavar="LENGTH", help="Measurement over wires; needs --wire.")
 @click.option("--wire", metavar="LENGTH", help="Diameter of the wires.")
-@click.option("--wires", type=int, default=3, show_default=True, metavar="N", help="Wires in use: 3, 2 or 1.")
+@click.option(
+    "--wires", type=Whole(3), default=3, show_default=True, metavar="N", help="Wires in use: 3, 2 or 1."
+)
 @click.option("--minor", multiple=True, metavar="LENGTH", help='Minor diameter; by plugs "6.7..6.8 mm".')
-@click.option("--pitch", metavar="PITCH", help='"26 tpi", or "10 pitches over 12.7 mm".')
+@click.option("--pitch", metavar="PITCH", help='"20 tpi", or "10 pitches over 12.7 mm".')
 @click.option("--flank-angle", metavar="ANGLE", help="Angle of one flank.")
 @click.option("--internal/--external", default=None, help="A hole, or a screw.  [default: as the class says]")
 @click.option("--plated", metavar="THICKNESS", help='Plating of the part, "8 um" or "5..12 um".')
@@ -75,7 +80,7 @@ Example:
 @click.option("--length", metavar="LENGTH", help="Length engaged  [default: one diameter]")
 @click.option("--instrument", metavar="NAME", help="What all was measured with.")
 @click.option(
-    "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
+    "--unit", type=OneOf(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
 )
 @click.option("--json", "as_json", is_flag=True, help="JSON, lengths in mm.")
 def verify(

@@ -8,6 +8,7 @@ import click
 
 from threadwright.cli import DONE
 from threadwright.cli.completion import file_names, thread_names
+from threadwright.cli.values import OneOf
 
 if TYPE_CHECKING:
     from threadwright.cli.format import LengthUnit
@@ -39,7 +40,7 @@ Example:
     help="Sizes at hand, from a file.",
 )
 @click.option(
-    "--unit", type=click.Choice(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
+    "--unit", type=OneOf(["mm", "in"]), default="mm", show_default=True, help="Unit of lengths shown."
 )
 @click.option("--json", "as_json", is_flag=True, help="JSON, lengths in mm.")
 def wires(
