@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
@@ -25,8 +24,7 @@ __all__ = ["ScheduleLine", "schedule", "spanners_for", "tightening"]
 
 _GRADE: Final = "unmarked"
 _LAG_YEARS: Final = 5  # stocks were used up, and "about" a year is not that year: common practice, no source
-_COUNTRIES: Final = {"GB": "Great Britain", "US": "USA", "DE": "Germany", "JP": "Japan"}
-_NOT_CONTINENTAL: Final = frozenset(("GB", "US", "JP"))
+_STANDINGS: Final = ("usual", "met", "rare", "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,12 +142,13 @@ def spanners_for(
     Returns
     -------
     tuple of Hexagon
-        Those of any country, or of any time, where the tables hold none of that one.
+        Those most usual there and then: where none was usual the ones that were met, or else rare, and
+        all that the tables hold where they tell of none.
 
     References
     ----------
-    The periods are those of :mod:`threadwright.tables.hexagons`; five years either way are allowed for old
-    stock (common practice, no source).
+    The periods are those of :mod:`threadwright.tables.hexagon_seeds`; five years either way are allowed
+    for old stock (common practice, no source).
 
     Examples
     --------
@@ -159,37 +158,18 @@ def spanners_for(
     (['3/8 W = 7/16 BS'], 2)
     """
     found = hexagons_for(thread)
-    if year is not None:
-        found = tuple(one for one in found if _in_time(one.period, thread.system, year)) or found
-    if made_in is not None:
-        found = tuple(one for one in found if _in_country(one.period, made_in)) or found
-    return found
+    standing = [_standing(one, made_in, year) for one in found]
+    best = min(standing, key=_STANDINGS.index, default="")
+    return tuple(one for one, held in zip(found, standing, strict=True) if held == best)
 
 
-def _in_country(period: str, made_in: str) -> bool:
-    where = period.partition(";")[0]
-    if "world-wide" in period:
-        return True
-    if where == "continental Europe":
-        return made_in not in _NOT_CONTINENTAL
-    return where == _COUNTRIES.get(made_in)
-
-
-def _in_time(period: str, system: str, year: int) -> bool:
-    begins, ends = _years(period, system)
-    return begins - _LAG_YEARS <= year <= ends + _LAG_YEARS
-
-
-def _years(period: str, system: str) -> tuple[float, float]:
-    """First and last year in a period's words; infinite where they say none."""
-    own = re.search(rf"\b{re.escape(system)} from (\d{{4}})", period)
-    first = [own.group(1)] if own else re.findall(r"from (?:about |the )?(\d{4})|(\d{4}) to ", period) or [""]
-    begins = [int(text) for match in first for text in ([match] if isinstance(match, str) else match) if text]
-    ends = [
-        int(text) + (9 if decade else 0)
-        for text, decade in re.findall(r"\bto (?:about |the )?(\d{4})(s?)", period)
-    ]
-    return min(begins, default=-math.inf), max(ends, default=math.inf)
+def _standing(one: Hexagon, made_in: str | None, year: int | None) -> str:
+    """How usual a hexagon was there and then; empty if no period of it was."""
+    for period in one.periods:
+        lagging = period._replace(since=period.since - _LAG_YEARS, until=period.until + _LAG_YEARS)
+        if lagging.holds(made_in, year):
+            return period.standing
+    return ""
 
 
 def _tapping_hole(thread: Thread, tolerance_class: str | None) -> tuple[float, float] | None:

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from threadwright.tables.errors import TableError
 from threadwright.tables.hexagon_seeds import HEXAGON_SERIES, HexagonSeries, Part, printed_rows
 from threadwright.tables.numbers import format_decimal, format_mixed
+from threadwright.tables.periods import Period
 from threadwright.tables.thread import MM_PER_INCH, Basis, Source, Thread, Unit
 
 __all__ = [
@@ -44,6 +45,8 @@ class Hexagon:
     series: str
     standard: str
     period: str
+    periods: tuple[Period, ...]
+    """``period`` to compute with."""
     of: Part
     systems: tuple[str, ...]
     unit: Unit
@@ -191,6 +194,7 @@ def hexagons_of(name: str) -> tuple[Hexagon, ...]:
                 series=series.name,
                 standard=series.standard,
                 period=series.period,
+                periods=series.periods,
                 of=series.of,
                 systems=series.systems,
                 unit=series.unit,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-import math
+import re
 from pathlib import Path
 
 import pytest
@@ -21,12 +21,14 @@ from threadwright.record import Record, parse_record
 from threadwright.schedule import ScheduleLine, schedule, spanners_for, tightening
 from threadwright.tables.catalogue import every_thread
 from threadwright.tables.errors import RecordError
-from threadwright.tables.hexagon_seeds import HEXAGON_SERIES
+from threadwright.tables.hexagon_seeds import HEXAGON_SERIES, HexagonSeries
 from threadwright.tables.hexagons import hexagons_for
 from threadwright.tables.registry import SYSTEMS, find_thread
 
 SEPARATOR = str(ROOT / "samples" / "milk-separator-record.toml")
 YEARS = st.integers(1850, 2020)
+# when the small hexagon became the rule for BSW; when BS 57 was issued, for heads as old as the BA sizes
+OTHERWISE = {"BS 1083": 1940, "BS 57": 1920}
 
 
 def record_of(*threads: str, machine: str = "", more: str = "") -> Record:
@@ -55,47 +57,25 @@ def test_a_whitworth_head_is_the_large_one_early_and_the_small_one_late() -> Non
 def test_a_metric_head_is_that_of_the_country_and_the_time() -> None:
     assert ["13 mm", "14 mm"] == spanners("M8", made_in="DE", year=1936)
     assert ["13 mm"] == spanners("M8", made_in="FR", year=1936)
-    assert ["13 mm", "12 mm"] == spanners("M8", made_in="JP", year=1936)
+    assert ["13 mm"] == spanners("M8", made_in="JP", year=1936)
     assert ["17 mm"] == spanners("M10", made_in="FR", year=1936)
     assert ["16 mm"] == list(dict.fromkeys(spanners("M10", made_in="US", year=2010)))
 
 
-def test_where_no_hexagon_is_of_the_country_or_the_time_those_of_others_are_given() -> None:
-    assert spanners("M8", year=1936) == spanners("M8", made_in="GB", year=1936)
+def test_where_none_was_usual_those_that_were_met_are_given_and_else_all() -> None:
+    assert ["13 mm"] == spanners("M8", made_in="GB", year=1936)
+    assert ["3/8 W = 7/16 BS"] == spanners("3/8-16 BSW", made_in="FR", year=1930)
     assert spanners("2 BA") == spanners("2 BA", made_in="US", year=1850)
+    assert [one.spanner for one in hexagons_for(find_thread("M8"))] == spanners("M8", made_in="US", year=1850)
 
 
-def test_the_words_of_each_period_are_read_as_years() -> None:
-    from threadwright.schedule import _years
-
-    read = {
-        one.name: _years(one.period, one.systems[0])
-        for one in HEXAGON_SERIES
-        if one.name != "machine screw nut"
-    }
-    assert {
-        "BS 1083": (1929, math.inf),
-        "BSF 11/16": (1908, math.inf),
-        "large Whitworth": (-math.inf, 1940),
-        "original Whitworth": (-math.inf, 1930),
-        "cycle": (-math.inf, 1970),
-        "BS 57": (1920, 1969),
-        "BS 1768": (1951, 1979),
-        "ASME B18.2.1": (1941, math.inf),
-        "ASME B18.2.2": (1941, math.inf),
-        "ASME heavy": (1941, math.inf),
-        "old machine screw": (-math.inf, 1930),
-        "US Standard rough": (1868, 1940),
-        "US Standard finished": (1868, 1940),
-        "SAE": (1911, 1940),
-        "milled cap screw": (-math.inf, 1930),
-        "ISO 272": (1980, math.inf),
-        "DIN 931": (-math.inf, 1990),
-        "early DIN": (-math.inf, 1955),
-        "JIS normal": (-math.inf, math.inf),
-        "JIS small": (-math.inf, math.inf),
-        "JIS flange": (1970, math.inf),
-    } == read
+@pytest.mark.parametrize("entry", HEXAGON_SERIES, ids=lambda entry: entry.name)
+def test_the_years_in_the_words_of_a_period_are_those_that_are_computed_with(entry: HexagonSeries) -> None:
+    ends = {year for one in entry.periods for year in (one.since, one.until)}
+    assert ends
+    for text, decade in re.findall(r"(\d{4})(s?)", entry.period):
+        year = int(text)
+        assert {year, year + 9 if decade else year} & ends or OTHERWISE[entry.name] == year
 
 
 @given(st.sampled_from(["3/8-16 BSW", "M8", "1/2-13 UNC", "2 BA", "3/8-16 USS", "1/4-26 BSC"]), YEARS)
