@@ -29,16 +29,14 @@ from threadwright.tables.registry import series, system
 from threadwright.tables.screw_grades import find_grade
 from threadwright.tables.taper import Plane, planes
 from threadwright.tables.thread import Side, System, Thread
+from threadwright.uses import HOLLOW, is_power
 
-__all__ = ["HOLLOW", "Block", "Bore", "Breaking", "Card", "StressArea", "is_power", "thread_card"]
+__all__ = ["Block", "Bore", "Breaking", "Card", "StressArea", "thread_card"]
 
 Block = Literal[
     "along the axis", "limits", "tapping drills", "clearance holes", "wires", "hexagons", "stress area"
 ]
 
-HOLLOW = frozenset({"G", "R", "DIN259", "NPT", "NPSM", "NH", "CON", "Pg", "E", "VG", "RMS"})
-"""Systems cut on tubes and other hollow parts, or rolled in sheet: there is no solid screw of such a thread.
-Basis: common practice, no source."""
 _FULL = 1.005  # a smaller hole than the basic minor diameter jams the tap
 _ARCS = frozenset({"E"})  # two arcs without a straight flank
 
@@ -196,26 +194,6 @@ def _holes(thread: Thread) -> str:
     """The internal threads that an external one goes into: R of ISO 7-1 is the only one without a hole."""
     size = thread.designation.removeprefix(thread.system)
     return f"Rc{size} (taper) or Rp{size} (parallel)"
-
-
-def is_power(thread: Thread) -> bool:
-    """Whether a thread is that of a screw that moves, or of a coupling: its flanks are steep.
-
-    Parameters
-    ----------
-    thread : Thread
-
-    Returns
-    -------
-    bool
-
-    Examples
-    --------
-    >>> from threadwright.tables.registry import find_thread
-    >>> is_power(find_thread("Tr 22x5")), is_power(find_thread("M8"))
-    (True, False)
-    """
-    return thread.form.flank_angle < judgement.POWER_FLANK_DEG
 
 
 def _clearance(thread: Thread, unknown: dict[Block, str]) -> tuple[ClearanceHole, ...]:

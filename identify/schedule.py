@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from threadwright import judgement
-from threadwright.card import HOLLOW, is_power
 from threadwright.dangers import LookAlike, look_alikes
 from threadwright.machine import prior_of
 from threadwright.repair.strength import screw_stress_area
@@ -15,6 +14,7 @@ from threadwright.repair.torque import ClampTorque, clamp_torque
 from threadwright.tables.drills import TappingDrill, tapping_drills
 from threadwright.tables.hexagons import Hexagon, hexagons_for
 from threadwright.tables.screw_grades import ScrewGrade, find_grade
+from threadwright.uses import use_of
 
 if TYPE_CHECKING:
     from threadwright.record import Entry, Record
@@ -216,7 +216,7 @@ def tightening(thread: Thread) -> ClampTorque | None:
     >>> round(found.clamp_kN, 1), round(found.dry_Nm, 1)
     (13.1, 24.9)
     """
-    if thread.system in HOLLOW or is_power(thread) or "external" not in thread.sides:
+    if use_of(thread) or "external" not in thread.sides:
         return None
     diameter = thread.major_basic * thread.to_mm
     breaks = _grade().tensile_MPa(diameter) * screw_stress_area(thread) / 1000

@@ -182,6 +182,17 @@ def test_a_stepped_stud_cleans_the_old_thread_up() -> None:
 
 
 @pytest.mark.parametrize(
+    "inner, use", [("G 1/8", "joins hollow parts"), ("Tr 10x2", "is that of a screw that")]
+)
+def test_no_stud_and_no_bolt_takes_the_place_of_a_pipe_or_of_a_screw_that_moves(inner: str, use: str) -> None:
+    found = routes(inner, boss_mm=90.0, through=True, far_side=True)
+    for key, what in (("stepped stud", "stud"), ("through bolt", "bolt")):
+        assert f"{use}" in refused(found[key])
+        assert f"no {what} takes its place" in refused(found[key])
+    assert all(one.clamp_kN is None and "clamp with" not in one.sentence for one in found.values())
+
+
+@pytest.mark.parametrize(
     "hole, text",
     [
         ({"state": "off position"}, "it follows the old hole"),

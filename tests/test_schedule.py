@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 from command_line import run
 from project_files import ROOT
 from threadwright import judgement
-from threadwright.card import HOLLOW
 from threadwright.dangers import look_alikes
 from threadwright.record import Record, parse_record
 from threadwright.schedule import ScheduleLine, schedule, spanners_for, tightening
@@ -24,6 +23,7 @@ from threadwright.tables.errors import RecordError
 from threadwright.tables.hexagon_seeds import HEXAGON_SERIES, HexagonSeries
 from threadwright.tables.hexagons import hexagons_for
 from threadwright.tables.registry import SYSTEMS, find_thread
+from threadwright.uses import HOLLOW
 
 SEPARATOR = str(ROOT / "samples" / "milk-separator-record.toml")
 YEARS = st.integers(1850, 2020)

@@ -33,6 +33,7 @@ from threadwright.tables.errors import JobError
 from threadwright.tables.materials import find_material
 from threadwright.tables.registry import find_thread
 from threadwright.tables.screw_grades import find_grade
+from threadwright.uses import use_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -232,6 +233,7 @@ def case_for(
         )
     bush, grade = find_material(bush_material), find_grade(bolt_grade)
     breaking = grade.tensile_MPa(major_mm(inner)) * screw_stress_area(inner) / 1000
+    solid = "at which a solid screw breaks" if use_of(inner) else "at which the screw breaks"
     if clamp_kN is not None and clamp_kN > judgement.CLAMP_SHARE * breaking:
         raise JobError(
             f"clamp: {clamp_kN:g} kN is more than {judgement.CLAMP_SHARE:g} of the {breaking:.1f} kN at "
@@ -248,7 +250,7 @@ def case_for(
         edge_mm=hole.nearest_edge_mm,
         least_wall_mm=least_wall(bush, inner_pitch_mm=inner.pitch_mm),
         load_kN=breaking if clamp_kN is None else clamp_kN,
-        load_name="at which the screw breaks" if clamp_kN is None else "asked for",
+        load_name=solid if clamp_kN is None else "asked for",
         next_hole_mm=hole.next_hole_mm,
         spare_below_mm=hole.spare_below_mm,
         collar_mm=collar_mm or 0.0,
@@ -294,7 +296,7 @@ def _plan(
     given, because = verdict(case, pick, part, hole.beyond)
     clamp = (
         None
-        if given == "no verdict"
+        if given == "no verdict" or not case.clamps
         else judgement.CLAMP_SHARE * min(pick.loads.screw, pick.loads.least_strip)
     )
     asked = None

@@ -15,6 +15,7 @@ from threadwright.repair.usual import OUTER_SYSTEMS, usual_tap
 from threadwright.repair.wall import WorstSizes, edge_distance, wall, worst_sizes
 from threadwright.repair.zones import undercut_width
 from threadwright.tables.registry import SYSTEMS, series
+from threadwright.uses import use_of
 
 if TYPE_CHECKING:
     from threadwright.repair.drawer import Drawer
@@ -62,6 +63,11 @@ class Case:
     def required_kN(self) -> float:
         """What each strip must carry."""
         return judgement.STRIP_FACTOR * self.load_kN
+
+    @property
+    def clamps(self) -> bool:
+        """Whether the screw is tightened: a pipe and a screw that moves are not."""
+        return not use_of(self.inner)
 
     @property
     def too_shallow(self) -> bool:

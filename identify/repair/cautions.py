@@ -17,7 +17,6 @@ __all__ = [
     "DANGEROUS_USES",
     "METAL_CAUTIONS",
     "NAMED_USES",
-    "PIPE_THREADS",
     "PRESSURE_BEYOND",
     "SHOP",
     "DangerousUse",
@@ -102,9 +101,6 @@ METAL_CAUTIONS: dict[str, tuple[str, ...]] = {
     "grey iron": ("Grey iron cracks rather than gives: never force a tight thread into it.",),
     "cast aluminium": ("Old aluminium may be magnesium: tell them apart before cutting dry.",),
 }
-
-PIPE_THREADS = frozenset(("G", "R", "Rc", "Rp", "DIN259", "NPT", "NPSM", "NPSC"))
-"""Symbols of the systems whose threads join pipes, and often seal as well."""
 
 PRESSURE_BEYOND = ("steam", "compressed air", "gas")
 """What may not lie beyond the hole if a verdict is to be given."""

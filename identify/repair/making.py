@@ -146,19 +146,26 @@ def work_up(
         change_wheels=wheels,
     )
     return replace(
-        plan, making=made, assumptions=(*plan.assumptions, *_taken(placed, lathe=wheels is not None))
+        plan,
+        making=made,
+        assumptions=(
+            *plan.assumptions,
+            *_taken(placed, lathe=wheels is not None, torque=plan.torque is not None),
+        ),
     )
 
 
-def _taken(placed: Locating, *, lathe: bool) -> list[str]:
+def _taken(placed: Locating, *, lathe: bool, torque: bool) -> list[str]:
     """What the sizes take for granted beyond the choice of the thread."""
     bore = placed.zones.bore
     lines = [] if bore is None else [f"Clearance bore of {bore.low:.2f} mm, {bore.fit}: {bore.basis}."]
     dry, oiled = judgement.TORQUE_FACTORS
-    lines.append(
-        f"Torques of the screw: K {dry:.2f} dry and {oiled:.2f} oiled, from memory, scatter "
-        f"{judgement.TORQUE_SCATTER_PERCENT} %; those of cutting are estimated for a worn tool."
-    )
+    if torque:
+        lines.append(
+            f"Torques of the screw: K {dry:.2f} dry and {oiled:.2f} oiled, from memory, scatter "
+            f"{judgement.TORQUE_SCATTER_PERCENT} %."
+        )
+    lines.append("Torques of cutting are estimated for a worn tool.")
     if lathe:
         share = 100 * judgement.LEAD_ERROR_SHARE
         lines.append(f"{share:.0f} % of the thread's clearance may go into the error of its lead: judgement.")

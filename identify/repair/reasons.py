@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from threadwright import judgement
 from threadwright.repair.candidates import Candidate, Case, least_metal_first, major_mm, room_below
-from threadwright.repair.cautions import PIPE_THREADS, dangerous_use_or_place
+from threadwright.repair.cautions import dangerous_use_or_place
 from threadwright.repair.outer import hand, relief, walls
 from threadwright.repair.plan import Alternative, Verdict
+from threadwright.uses import HOLLOW, PIPE_THREADS, use_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -53,7 +54,7 @@ def own_cautions(
     case: Case, pick: Candidate, hoop: float | None, corrected: CorrectedLoads, drawer: Drawer | None
 ) -> tuple[str, ...]:
     """Cautions that come from the pick itself: edge, tap, boss, corrected strips, hand, undercut."""
-    found = _of_a_pipe(case.inner)
+    found = _of_its_use(case.inner)
     if pick.edge_short is not None:
         found.append(
             f"Edge: {pick.edge_short}; take a thread nearer the middle of the metal if there is a choice."
@@ -87,13 +88,19 @@ def own_cautions(
     return tuple(found)
 
 
-def _of_a_pipe(inner: Thread) -> list[str]:
-    """What the plan leaves out where the inner thread joins pipes."""
-    found = []
+def _of_its_use(inner: Thread) -> list[str]:
+    """What the plan leaves out where the inner thread is not that of a screw that clamps."""
+    found, use = [], use_of(inner)
+    if use:
+        left_out = "a tube breaks before" if inner.system in HOLLOW else "wear of flanks is not judged"
+        found.append(
+            f"{inner.designation} {use}: no clamp load and no torque is given. The bush is held to the load "
+            f"at which a solid screw of that size breaks; {left_out}."
+        )
     if inner.system in PIPE_THREADS:
         found.append(
-            f"{inner.designation} joins pipes: whether the bush seals is not judged here, and the loads are "
-            "those of a solid screw. No verdict holds for pressure, steam, air or gas."
+            f"{inner.designation} joins pipes: whether the bush seals is not judged here. No verdict holds "
+            "for pressure, steam, air or gas."
         )
     if inner.taper:
         found.append(

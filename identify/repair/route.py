@@ -187,6 +187,8 @@ class Site:
         words = "it holds" if holds else "it does not carry the screw's strength"
         if self.case.load_name == "asked for" and not holds:
             words = f"it does not carry {judgement.STRIP_FACTOR:g} times the {self.case.load_kN:.1f} kN asked"
+        if not self.case.clamps:
+            return holds, None, words
         return holds, clamp, f"{words}; clamp with at most {clamp:.1f} kN"
 
     @property

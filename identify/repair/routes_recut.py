@@ -11,6 +11,7 @@ from threadwright.repair.route import Route, Site
 from threadwright.repair.spigot import clearance_basis
 from threadwright.repair.wall import WorstSizes, worst_sizes
 from threadwright.tables.inserts import INSERT_LENGTHS, insert_depths, insert_hole
+from threadwright.uses import use_of
 
 if TYPE_CHECKING:
     from threadwright.tables.thread import Thread
@@ -45,6 +46,9 @@ def stepped_stud(site: Site) -> Route:
     key, name = "stepped stud", "re-cut oversize, with a stepped stud"
     case = site.case
     found = _stud_thread(site)
+    if not case.clamps:
+        why = f"{case.inner.designation} {use_of(case.inner)}: no stud takes its place"
+        return site.refuse(key, name, why)
     if site.wrong_place:
         return site.refuse(key, name, _WRONG)
     if found is None:
@@ -169,6 +173,9 @@ def through_bolt(site: Site) -> Route:
         if hole.through and hole.far_side is False:
             reason = "the far side cannot be reached"
         return site.refuse(key, name, reason)
+    if not site.case.clamps:
+        why = f"{site.case.inner.designation} {use_of(site.case.inner)}: no bolt takes its place"
+        return site.refuse(key, name, why)
     clear = site.clearance
     because = site.seat_lost(clear) or site.too_near(clear)
     if because is not None:
