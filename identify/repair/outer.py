@@ -31,10 +31,6 @@ class Walls:
     root_to_hold: float
     """Root diameter from which the wall suffices at the worst inner thread."""
 
-    def undercut_fits(self, least_wall_mm: float) -> bool:
-        """Whether an undercut leaves wall enough; else the hole's mouth is relieved instead."""
-        return self.undercut_worst >= least_wall_mm - 1e-9
-
     def to_dict(self) -> dict[str, float]:
         """Plain data to 0.001 mm."""
         return {
@@ -167,7 +163,6 @@ class OuterWork:
     """What the picked outer thread leaves, asks for and does."""
 
     walls: Walls
-    undercut_fits: bool
     metal_round_mm: float | None
     """From the outer thread's major diameter to the nearest edge."""
     to_next_hole_mm: float | None
@@ -188,7 +183,6 @@ class OuterWork:
 
         return {
             "walls": self.walls.to_dict(),
-            "undercut_fits": self.undercut_fits,
             "metal_round_mm": place(self.metal_round_mm),
             "to_next_hole_mm": place(self.to_next_hole_mm),
             "room_below_mm": place(self.room_below_mm),
@@ -216,7 +210,6 @@ def outer_work(case: Case, one: Candidate) -> OuterWork:
     next_rim = None if case.next_hole_mm is None else case.next_hole_mm - major_mm(case.inner) / 2
     return OuterWork(
         walls=held,
-        undercut_fits=held.undercut_fits(case.least_wall_mm),
         metal_round_mm=None if case.edge_mm is None else case.edge_mm - half,
         to_next_hole_mm=None if next_rim is None else next_rim - half,
         room_below_mm=room_below(one.thread, hole_minor_mm=one.sizes.hole_least_minor),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from threadwright import judgement
 from threadwright.repair.candidates import Candidate, Case, least_metal_first, major_mm, room_below
 from threadwright.repair.cautions import dangerous_use_or_place
-from threadwright.repair.outer import hand, relief, walls
+from threadwright.repair.outer import hand, relief
 from threadwright.repair.plan import Alternative, Verdict
 from threadwright.uses import HOLLOW, PIPE_THREADS, use_of
 
@@ -83,8 +83,6 @@ def own_cautions(
         found.append(
             "The collar sets the depth only: the screw pulls the bush out against the outer thread alone."
         )
-        if not walls(pick.thread, pick.sizes, case=case).undercut_fits(case.least_wall_mm):
-            found.append("No undercut behind the collar: the wall is too thin; relieve the hole's mouth.")
     return tuple(found)
 
 

@@ -105,10 +105,9 @@ def _open(made: Making) -> Iterator[str]:
 
 
 def _cautions(plan: BushPlan, made: Making) -> tuple[str, ...]:
-    """What the plan warns of, without what both pages say already of the bush's place and its relief."""
+    """What the plan warns of, without what both pages say already of the bush's place."""
     placed = made.locating
     said = ["pulls the bush"] if any("pulls the bush" in text for text in placed.register.says) else []
-    said += ["No undercut behind the collar"] if placed.relief is not None else []
     return tuple(text for text in plan.cautions if not any(one in text for one in said))
 
 
