@@ -216,7 +216,9 @@ def pick(ranked: Sequence[Suggestion], *, certainty: float = judgement.SETTLED) 
         Ahead(one.outcomes, one.minutes, _MEASURAND.get(one.reading, ""), one.instrument in _FINER)
         for one in planned
     ]
-    return planned[int(minutes_ahead(ranked[0].chances, ahead, certainty=certainty).argmin())]
+    minutes = minutes_ahead(ranked[0].chances, ahead, certainty=certainty)
+    as_soon = minutes <= (1.0 + judgement.AS_SOON) * minutes.min()
+    return max((one for one, soon in zip(planned, as_soon, strict=True) if soon), key=lambda one: one.bits)
 
 
 def settling_reading(
