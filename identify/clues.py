@@ -46,15 +46,26 @@ def log_evidence(evidence: Evidence, *, side: Side) -> Array:
         total += _normal(evidence.lead.value_mm, lead, evidence.lead.u_mm)
     if evidence.taper is not None:
         taper = catalogue.taper
-        total += _normal(evidence.taper.value, taper, np.hypot(evidence.taper.u, 0.25 * taper))
+        total += _normal(
+            evidence.taper.value, taper, np.hypot(evidence.taper.u, judgement.TAPER_SPREAD_SHARE * taper)
+        )
     if evidence.crest is not None:
         total += np.log(crest_looks()[:, CRESTS.index(evidence.crest)])
     if evidence.clearance_mm is not None:
         ratio = np.log(evidence.clearance_mm / catalogue.major)
         total += _normal(ratio, judgement.CLEARANCE_RATIO_LOG, judgement.CLEARANCE_SPREAD_LOG)
-    for tried in evidence.tried:
+    for tried in _each_once(evidence.tried):
         total += np.log(outcome_probability(tried, side=side))
     return total
+
+
+def _each_once(tried: tuple[Tried, ...]) -> list[Tried]:
+    """Trials, one of those that are the same trial told again: it is no second witness."""
+    return list({(one.piece.system, one.piece.designation, *_said(one)): one for one in tried}.values())
+
+
+def _said(one: Tried) -> tuple[str, str, float | None]:
+    return one.kind, one.outcome, one.turns
 
 
 def _normal(value: Array | float, mean: Array | float, u: Array | float) -> Array:

@@ -6,6 +6,7 @@ expected to take away, by integration over everything it might show.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -89,6 +90,7 @@ def options(
     given: tuple[str, ...],
     prior: Prior = UNKNOWN,
     none: float = 0.0,
+    tried: Sequence[Tried] = (),
 ) -> list[Option]:
     """Every reading not yet taken, with what it would tell of the leading candidates.
 
@@ -106,6 +108,8 @@ def options(
         As for the identification.
     none : float
         Probability of "none of these"; zero leaves it out.
+    tried : sequence of Tried
+        Pieces that were tried: they are not tried again.
 
     Returns
     -------
@@ -130,8 +134,9 @@ def options(
         found.append(_length(among, "major", "inside jaws" if hole else "digital caliper"))
     if "minor" not in given:
         found.append(_length(among, "minor", "drill shank" if hole else "digital caliper"))
-    if "pitch_diameter" not in given and "over_wires" not in given:
-        found.append(_length(among, "pitch_diameter", "thread micrometer"))
+    if "over_wires" not in given:
+        if "pitch_diameter" not in given:
+            found.append(_length(among, "pitch_diameter", "thread micrometer"))
         if not hole:
             found.extend(_wires(among))
     if "pitch" not in given:
@@ -144,7 +149,9 @@ def options(
         found.append(_crest(among))
     if "flats" not in given and not hole:
         found.append(_hexagon(among, prior))
-    found.extend(_trials(among))
+    if "taper" not in given and np.ptp(candidates().taper[cand]) > 0:
+        found.append(_taper(among))
+    found.extend(_trials(among, {(one.piece.system, one.piece.designation, one.kind) for one in tried}))
     ranked = [option for option in found if option.bits > 0]
     return sorted(ranked, key=lambda option: (-option.worth, option.reading, option.how))
 
@@ -293,12 +300,35 @@ def _hexagon(among: Leaders, prior: Prior) -> Option:
     return _option(among, "across_flats", how, "digital caliper", told, "mm", tuple(ends))
 
 
-def _trials(among: Leaders) -> list[Option]:
+def _taper(among: Leaders) -> Option:
+    """Two diameters and how far apart they were read, where some leaders taper and others do not."""
+    every, tapers = candidates().taper, candidates().taper[among.cand]
+    apart = judgement.TAPER_APART_PITCHES * float(candidates().pitch[among.cand].min())
+    u = judgement.INSTRUMENT_U_MM["digital caliper"] * 2**0.5 / apart
+    y = np.arange(0.0, every.max() + 4 * u, u / 2)
+    ends = tuple((float(one), float(one)) for one in tapers)
+
+    def shown(taper: Array) -> Array:
+        """Density of each reading, which has no sign, on each thread. (n, g)"""
+        spread = np.hypot(u, judgement.TAPER_SPREAD_SHARE * taper)[:, None]
+        either = [np.exp(-0.5 * ((y * sign - taper[:, None]) / spread) ** 2) for sign in (1, -1)]
+        bell = (either[0] + either[1]) / spread
+        chances: Array = bell / bell.sum(axis=1, keepdims=True)
+        return chances
+
+    told = among.told(shown(tapers).T, among.average(shown(every)))
+    how = judgement.HOW_TO_READ[among.side, "taper"]
+    return _option(among, "taper", how, "digital caliper", told, "", ends)
+
+
+def _trials(among: Leaders, tried: set[tuple[str, str, str]]) -> list[Option]:
     """A piece of each leader's own thread, tried in the hole or on the screw."""
     found = []
     kind: Literal["screw", "nut"] = "screw" if among.side == "internal" else "nut"
     for index in among.cand[: judgement.PIECES_TRIED]:
         piece = candidates().thread(int(index))
+        if (piece.system, piece.designation, kind) in tried:
+            continue
         weight = judgement.SERIES_WEIGHT.get(piece.system, judgement.OTHER_SERIES_WEIGHT)
         if piece.choice > 1 or weight < judgement.COMMON_SERIES or among.side not in piece.default_classes:
             continue  # nobody has such a piece to try

@@ -312,8 +312,8 @@ WORTH_PLANNING: Final = 0.05
 LEAST_BITS: Final = 0.03
 DOUBT_ON_THE_WAY: Final = 0.1
 
-# Plans whose expected minutes differ by less than this share are equal, and of them the one that begins with
-# what tells most is taken [-]. Basis: the minutes of a plan, found from some hundred cases, are that uncertain.
+# Plans whose expected minutes differ by less than this share are equal, and of them the one that begins
+# with what tells most is taken [-]. Basis: the minutes, found from some hundred cases, are that uncertain.
 AS_SOON: Final = 0.02
 
 # Candidates whose probability is less than this share of what may be left open do not count in a plan [-].
@@ -397,6 +397,11 @@ MOST_STARTS: Final = 8
 # Standard uncertainty of the advance in one turn, taken with a rule or caliper [mm].
 # Basis: common practice, no source.
 LEAD_U_MM: Final = 0.15
+
+# How far apart two diameters are usually read for a taper [pitches], and by how much of a nominal taper real
+# ones differ, gauge length and wear included [-]. Basis: common practice, no source.
+TAPER_APART_PITCHES: Final = 6
+TAPER_SPREAD_SHARE: Final = 0.25
 
 # Standard uncertainty of a taper that was stated, not measured. Basis: common practice, no source.
 STATED_TAPER_U: Final = 0.005
@@ -511,6 +516,8 @@ EFFORT_MINUTES: Final[Mapping[tuple[str, str], float]] = MappingProxyType(
         ("external", "crest"): 0.5,
         ("external", "tried"): 1.5,
         ("external", "across_flats"): 0.5,
+        ("external", "taper"): 1.0,
+        ("internal", "taper"): 3.0,
         ("internal", "major"): 15.0,
         ("internal", "minor"): 2.0,
         ("internal", "pitch_diameter"): 15.0,
@@ -531,6 +538,8 @@ HOW_TO_READ: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
         ("external", "counted"): "the pitch, by counting ten pitches along a rule",
         ("external", "flank_angle"): "the flank angle, against a bright background or on an enlarged picture",
         ("external", "crest"): "the crests, flat or rounded, under a loupe",
+        ("external", "taper"): "the major diameter at both ends, and how far apart, for a taper",
+        ("internal", "taper"): "the bore at the mouth and deeper, and how far apart, for a taper",
         ("internal", "major"): "the major diameter, on a cast of the hole",
         ("internal", "minor"): "the minor diameter, by the largest drill shank that enters",
         ("internal", "pitch_diameter"): "the pitch diameter, on a cast of the hole",

@@ -62,6 +62,11 @@ class Suggestion:
     """What each leading candidate would most likely show and the chance of it, where it is not a number."""
 
     @property
+    def planned(self) -> float:
+        """Probability of all that was planned for; the rest lies with threads each too unlikely to count."""
+        return float(self.chances.sum())
+
+    @property
     def action(self) -> str:
         """What to do: measure, look at or try what ``words`` name."""
         return f"{_VERBS.get(self.reading, 'measure')} {self.words}"
@@ -136,11 +141,12 @@ def ranked_readings(
         given=tuple(name for one in answered for name in (*one.given(), *one.evidence.given())),
         prior=prior,
         none=none,
+        tried=[tried for one in answered for tried in one.evidence.tried],
     )
     chances = np.append(chances, none) if none else chances
     shown = leaders(identification)
     return tuple(
-        _suggestion(option, shown, chances / chances.sum())
+        _suggestion(option, shown, chances)
         for option in ranked
         if option.bits >= judgement.LEAST_BITS * _finer(certainty) and option.reading not in without
     )
@@ -216,7 +222,8 @@ def pick(ranked: Sequence[Suggestion], *, certainty: float = judgement.SETTLED) 
         Ahead(one.outcomes, one.minutes, _MEASURAND.get(one.reading, ""), one.instrument in _FINER)
         for one in planned
     ]
-    minutes = minutes_ahead(ranked[0].chances, ahead, certainty=certainty)
+    chances = ranked[0].chances / ranked[0].planned
+    minutes = minutes_ahead(chances, ahead, certainty=certainty)
     as_soon = minutes <= (1.0 + judgement.AS_SOON) * minutes.min()
     return max((one for one, soon in zip(planned, as_soon, strict=True) if soon), key=lambda one: one.bits)
 
@@ -255,9 +262,19 @@ def _finer(certainty: float) -> float:
     return min(1.0, (1.0 - certainty) / (1.0 - judgement.SETTLED))
 
 
+def _in_words(option: Option, leaders: int) -> tuple[tuple[str, float], ...]:
+    """What each leader would most likely show; where that is the same, what would part them best."""
+    chances = option.outcomes[: len(option.words), :leaders]
+    if not len(chances):
+        return ()
+    rows = chances.argmax(axis=0)
+    if leaders > 1 and (rows == rows[0]).all():
+        rows[:] = np.ptp(chances, axis=1).argmax()
+    return tuple((option.words[row], float(chances[row, place])) for place, row in enumerate(rows))
+
+
 def _suggestion(option: Option, shown: tuple[Candidate, ...], chances: Array) -> Suggestion:
-    columns = option.outcomes.T[: len(shown)]
-    shows = tuple((option.words[int(one.argmax())], float(one.max())) for one in columns if option.words)
+    shows = _in_words(option, len(shown))
     ends = [(None, None) if ends is None else ends for ends in option.expected]
     return Suggestion(
         reading=option.reading,
@@ -267,7 +284,7 @@ def _suggestion(option: Option, shown: tuple[Candidate, ...], chances: Array) ->
         instrument=option.instrument,
         minutes=option.minutes,
         bits=option.bits,
-        doubt=entropy(chances),
+        doubt=entropy(chances / chances.sum()),
         chances=chances,
         outcomes=option.outcomes,
         wire_mm=option.wire_mm,

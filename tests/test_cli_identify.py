@@ -56,7 +56,8 @@ def test_readings_that_fit_nothing_say_so_and_give_status_3(capsys: pytest.Captu
 def test_the_json_adds_to_one_and_has_the_promised_keys(capsys: pytest.CaptureFixture[str]) -> None:
     ran = said(capsys, "--major", "7.9 mm", "--pitch", "1.25 mm", "--top", "2", "--json")
     plain = json.loads(ran.out)
-    assert {"schema_version", "hand", "candidates", "rest", "none_of_these"} == set(plain)
+    keys = {"schema_version", "hand", "candidates", "rest", "none_of_these", "measure_next", "slips"}
+    assert keys == set(plain)
     assert 2 == len(plain["candidates"])
     total = sum(one["probability"] for one in plain["candidates"]) + plain["rest"] + plain["none_of_these"]
     assert math.isclose(1.0, total, abs_tol=1e-9)
@@ -173,3 +174,49 @@ def test_a_slip_that_would_make_sense_is_told_when_nothing_fits(capsys: pytest.C
     ran = said(capsys, "--major", "3.95 mm", "--pitch", "1.25 mm")
     assert "a radius given for" in ran.out
     assert "then M8x1.25" in ran.out
+
+
+def test_json_holds_the_next_reading_and_the_slips(capsys: pytest.CaptureFixture[str]) -> None:
+    open_ = json.loads(said(capsys, "--major", "0.372 in", "--pitch", "20 tpi", "--json").out)
+    assert "across_flats" == open_["measure_next"]["reading"]
+    assert [] == open_["slips"]
+    sure = ("--major", "0.372 in", "--pitch", "20 tpi", "--flank-angle", "27.5deg")
+    settled = json.loads(said(capsys, *sure, "--json").out)
+    assert settled["measure_next"] is None
+    slipped = json.loads(said(capsys, "--major", "13.7 mm", "--pitch", "7 tpi", "--json").out)
+    assert slipped["measure_next"] is None
+    assert slipped["slips"][0]["words"]
+
+
+def test_rivals_too_unlikely_to_name_are_not_a_thread_of_no_table(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert "Not settled: M8x1.25, or another of the tables.\n" in said(capsys, "--flank-angle", "30deg").out
+    near = said(capsys, "--major", "19.9 mm", "--pitch", "4 mm").out
+    assert "Not settled: Tr 20x4, or another.\n" in near
+    assert "to take away 0.05 of 0.3 bits" in near
+
+
+def test_a_part_of_the_doubt_is_said_to_be_only_that(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "bits of doubt among the 4\nlikeliest." in said(capsys, "--flank-angle", "30deg").out
+
+
+def test_none_of_these_below_a_half_is_not_said_to_be_certain(capsys: pytest.CaptureFixture[str]) -> None:
+    ran = said(capsys, "--major", "300 mm")
+    assert 3 == ran.status
+    assert "No thread of the tables is more likely than that none of them fits" in ran.out.replace("\n", " ")
+
+
+def test_a_leader_whose_hexagon_no_table_tells_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "; no table tells of No. 4-48 UNF." in said(capsys, "--major", "2.77 mm", "--pitch", "0.5 mm").out
+
+
+def test_no_column_of_other_names_is_begun_without_room(capsys: pytest.CaptureFixture[str]) -> None:
+    ran = said(capsys, "--pitch", "55 tpi")
+    assert max(map(len, ran.out.splitlines())) <= 80
+
+
+def test_starts_that_no_table_holds_are_said_to_make_it_a_special(capsys: pytest.CaptureFixture[str]) -> None:
+    ran = said(capsys, "--major", "7.9 mm", "--pitch", "18 tpi", "--starts", "2")
+    assert "5/16-18 BSW has 1 start in the tables and 2 were seen: a special" in ran.out.replace("\n", " ")
+    assert "special" not in said(capsys, "--major", "7.9 mm", "--pitch", "18 tpi", "--starts", "1").out

@@ -139,3 +139,44 @@ def test_a_lone_leader_is_tested_against_a_thread_of_no_table() -> None:
 
 def test_nothing_is_asked_where_no_thread_of_the_tables_fits() -> None:
     assert next_reading(answer(major="5.0 mm", pitch="3.3 mm")) is None
+
+
+def test_a_piece_that_was_tried_is_not_tried_again() -> None:
+    hole = {"side": "internal", "pitch": "1 mm", "minor": "5.0..5.1 mm"}
+    first = {one.piece for one in ranked_readings(answer(**hole))}
+    assert "0 BA screw" in first
+    tried = identify(Readings(**hole, tried=["0 BA screw: runs in"]))  # type: ignore[arg-type]
+    assert "0 BA screw" not in {one.piece for one in ranked_readings(tried)}
+
+
+def test_the_same_trial_told_twice_is_one_witness() -> None:
+    hole = {"side": "internal", "pitch": "1 mm", "minor": "5.0..5.1 mm"}
+    told = [identify(Readings(**hole, tried=n * ["0 BA screw: runs in"])) for n in (1, 2, 6)]  # type: ignore[arg-type]
+    assert 1 == len({one.candidates[0].probability for one in told})
+
+
+def test_a_taper_is_looked_for_where_a_parallel_and_a_taper_thread_lead() -> None:
+    seen = answer(major="13.1 mm", pitch="19 tpi")
+    hint = next_reading(seen, without=("across_flats",))
+    assert hint is not None
+    assert "taper" == hint.reading
+    shows = {name: low for name, low, _ in hint.expected}
+    assert (0.0, 1 / 16) == (shows["G 1/4"], shows["R 1/4"])
+    read = answer(major="13.1 mm", pitch="19 tpi", taper="1:16")
+    assert "taper" not in {one.reading for one in ranked_readings(read)}
+    assert "taper" not in {one.reading for one in ranked_readings(answer(major="7.9 mm"))}
+
+
+def test_where_all_would_show_the_same_the_outcome_that_parts_them_is_named() -> None:
+    seen = answer(side="internal", pitch="1 mm", minor="5.0..5.1 mm")
+    trial = next(one for one in ranked_readings(seen) if one.piece == "0 BA screw")
+    words = {word for word, _ in trial.shows}
+    assert 1 == len(words)
+    assert max(p for _, p in trial.shows) - min(p for _, p in trial.shows) > 0.3
+
+
+def test_what_was_planned_for_is_told_as_a_share() -> None:
+    vague = ranked_readings(answer(flank_angle="30deg"))[0]
+    assert vague.planned < 0.3
+    sharp = ranked_readings(answer(major="0.372 in", pitch="20 tpi"))[0]
+    assert sharp.planned > 0.99

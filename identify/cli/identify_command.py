@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["expectations", "identification_lines", "identify"]
 
 Unit = Literal["mm", "in"]
+_MORE_LIKELY_THAN_NOT = 0.5
+_MOST_OF_IT = 0.9
 _OF_MACHINE = ("same_path", "made_in", "year", "record_path", "place", "save", "replace", "priors_path")
 _FIT_OF_POINT = {"inside": "agrees", "near": "near it", "below": "too low", "above": "too high"}
 _FIT_OF_RANGE = {"inside": "inside", "near": "near it", "below": "below it", "above": "above it"}
@@ -135,9 +137,12 @@ def _verdict(answer: Identification) -> str:
     from threadwright.cli.format import share
 
     if answer.fits_nothing:
+        said = "None of the threads in the tables fits these readings"
+        if answer.none_of_these < _MORE_LIKELY_THAN_NOT:
+            said = "No thread of the tables is more likely than that none of them fits"
         return (
-            "None of the threads in the tables fits these readings "
-            f"(probability {share(answer.none_of_these)}). Check each reading and its unit. The nearest:"
+            f"{said} (probability {share(answer.none_of_these)}). Check each reading and its unit. "
+            "The nearest:"
         )
     first = answer.candidates[0]
     if answer.settled:
@@ -160,7 +165,8 @@ def _ranking(answer: Identification) -> list[str]:
     if any(one.also for one in shown):
         room = 80 - sum(max(map(len, column)) + 2 for column in zip(*rows, strict=True))
         also = ["also called", *(_within(one.also, room) for one in shown), "", ""]
-        rows = [(*row, names) for row, names in zip(rows, also, strict=True)]
+        if len(also[0]) <= room:
+            rows = [(*row, names) for row, names in zip(rows, also, strict=True)]
     head, *lines = columns(rows, right=[0], indent=0, within=width())
     return [heading(head), *lines]
 
@@ -241,9 +247,7 @@ def _open(answer: Identification, unit: Unit, prior: Prior | None) -> list[str]:
 
     among = leaders(answer)
     between = " or ".join(one.designation for one in among)
-    found = [
-        f"Not settled: {between}{'' if len(among) > 1 else ', or a thread that the tables do not hold'}."
-    ]
+    found = [f"Not settled: {between}{_or_else(answer, among)}."]
     ranked = ranked_readings(answer, prior=prior or UNKNOWN)
     hint = pick(ranked)
     if hint is None:
@@ -257,13 +261,28 @@ def _open(answer: Identification, unit: Unit, prior: Prior | None) -> list[str]:
     return found
 
 
+def _or_else(answer: Identification, among: tuple[Candidate, ...]) -> str:
+    """What else it may be, where that is not less likely than a leader would be."""
+    others = 1.0 - answer.none_of_these - sum(one.probability for one in among)
+    found = ", or another of the tables" if others > judgement.WORTH_PLANNING else ""
+    if answer.none_of_these > judgement.WORTH_PLANNING:
+        found += ", or a thread that the tables do not hold"
+    return found or ("" if len(among) > 1 else ", or another")
+
+
 def _advice(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:
     """What to read next, what it would show, and what it costs and brings."""
     shows = expectations(hint, among, unit)
+    outside = f" among the {len(hint.chances)} likeliest" if hint.planned < _MOST_OF_IT else ""
     return (
         f"{hint.action}{f': {shows}' if shows else ''}. "
-        f"About {hint.minutes:g} min, to take away {hint.bits:.1f} of {hint.doubt:.1f} bits of doubt."
+        f"About {hint.minutes:g} min, to take away {_bits(hint.bits)} of {_bits(hint.doubt)} bits of doubt"
+        f"{outside}."
     )
+
+
+def _bits(bits: float) -> str:
+    return f"{bits:.1f}" if bits >= 0.05 else f"{bits:.2f}"
 
 
 def expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> str:
@@ -275,6 +294,8 @@ def expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> 
             return _pitch(thread)
         if hint.unit == "deg":
             return f"{low:g} deg"
+        if hint.reading == "taper":
+            return f"1 in {1 / low:g}" if low else "none"
         ends = dict.fromkeys((length(low, unit), length(high, unit)))
         return f"{' to '.join(ends)} {unit}"
 
@@ -282,24 +303,22 @@ def expectations(hint: Suggestion, among: tuple[Candidate, ...], unit: Unit) -> 
         said = zip(hint.shows, hint.expected, strict=True)
         return ", ".join(f"{word} for {name} (chance {share(p)})" for (word, p), (name, _, _) in said)
     shown = zip(hint.expected, among, strict=True)
+    untold = [name for name, low, _ in hint.expected if low is None] if hint.reading == "across_flats" else []
     return ", ".join(
         f"{words(low, high, one.thread)} for {name}"
         for (name, low, high), one in shown
         if low is not None and high is not None
-    )
+    ) + (f"; no table tells of {' and '.join(untold)}" if untold else "")
 
 
 def _slips(answer: Identification) -> list[str]:
     """Slips that would make sense of readings that fit nothing, or hardly anything."""
-    if answer.none_of_these < judgement.LOOK_FOR_SLIPS:
-        return []
-    from threadwright.open_set import find_slips
+    from threadwright.cli.identify_machine import slips
 
-    found = [slip for one in answer.fasteners if one.given() for slip in find_slips(one)[:3]]
     return [
         f"It would make sense if this were the slip: {slip.words} (then {slip.leads_to}; probability "
         f"{slip.probability:.2f})."
-        for slip in found
+        for slip in slips(answer)
     ]
 
 
@@ -322,4 +341,11 @@ def _notes(among: tuple[Candidate, ...], answer: Identification) -> list[str]:
         basis = one.thread.limits(side, classes[0]).basis if classes else "estimated"
         if basis in ("from memory", "estimated"):
             notes.append(f"The limits used for {one.designation} are {basis}.")
+        seen, held = answer.readings.evidence.starts, one.thread.starts
+        if seen is not None and seen != held:
+            starts = "1 start" if held == 1 else f"{held} starts"
+            notes.append(
+                f"{one.designation} has {starts} in the tables and {seen} were seen: a special, if it has "
+                "that form and pitch."
+            )
     return notes

@@ -7,15 +7,18 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from threadwright import judgement
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from threadwright.machine import RecordEffect
+    from threadwright.open_set import Slip
     from threadwright.priors import Prior
     from threadwright.ranking import Identification
     from threadwright.record import Entry, Record
 
-__all__ = ["Found", "beside_lines", "entry_of", "from_machine"]
+__all__ = ["Found", "beside_lines", "entry_of", "from_machine", "slips"]
 
 _AS_USUAL: Final = {"wires": 3, "flats_of": "head"}  # not worth a place in the record
 
@@ -40,7 +43,27 @@ class Found:
         if self.effect is not None:
             saved = None if self.saved is None else self.saved.designation
             plain["record"] = {"path": self.path, **self.effect.to_dict(), "saved": saved}
+        plain["measure_next"] = self._next()
+        plain["slips"] = [slip.to_dict() for slip in slips(self.answer)]
         return plain
+
+    def _next(self) -> dict[str, Any] | None:
+        """The reading to take next; None where it is settled, fits nothing or no reading would tell."""
+        from threadwright.next_reading import next_reading
+
+        if self.answer.fits_nothing:
+            return None
+        hint = next_reading(self.answer, prior=self.prior)
+        return None if hint is None else hint.to_dict()
+
+
+def slips(answer: Identification) -> list[Slip]:
+    """Slips that would make sense of readings that fit nothing, or hardly anything."""
+    if answer.none_of_these < judgement.LOOK_FOR_SLIPS:
+        return []
+    from threadwright.open_set import find_slips
+
+    return [slip for one in answer.fasteners if one.given() for slip in find_slips(one)[:3]]
 
 
 def from_machine(
