@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from threadwright.comb_choice import comb_terms
 from threadwright.likelihood import (
     Observations,
     class_log_posterior,
@@ -17,7 +18,7 @@ from threadwright.likelihood import (
     log_none,
 )
 from threadwright.priors import Prior, class_log_weights, log_prior
-from threadwright.tables.catalogue import class_rows
+from threadwright.tables.catalogue import candidates, class_rows
 from threadwright.tables.thread import Array, Side
 
 __all__ = ["Leaders", "entropy", "mutual_information"]
@@ -111,12 +112,24 @@ class Leaders:
         self.probabilities = chances / chances.sum()
         self.with_none = none > 0
         self.size = _a_size(observations)
+        self.without_comb = self._without_comb(observations)
         before = class_log_weights(self.side, prior)
         weights = before.copy()
         for candidate in cand:
             rows, logs = class_log_posterior(observations, int(candidate), before)
             weights[rows] = logs
         self.class_weights = weights
+
+    def _without_comb(self, observations: Observations) -> Array | None:
+        """What a counted pitch takes back, as it takes the comb's place: logarithms, (k,) or (k + 1,)."""
+        if observations.comb is None or observations.pitch is not None:
+            return None
+        first = np.zeros(len(self.cand), dtype=np.int64)
+        told = comb_terms(observations.comb, first, candidates().pitch[self.cand])
+        if self.with_none:
+            alone = Observations(n=1, side=self.side, comb=observations.comb)
+            told = np.append(told, log_none(alone, beside=self.size))
+        return -told
 
     def limits(self, dimension: str) -> list[tuple[float, float]]:
         """Least and greatest size of each leader over the classes that are left. [mm]"""
@@ -145,7 +158,7 @@ class Leaders:
         mean: Array = common @ chances / common.sum()
         return mean
 
-    def told(self, mass: Array, none: Array) -> tuple[float, Array]:
+    def told(self, mass: Array, none: Array, takes_back: Array | None = None) -> tuple[float, Array]:
         """Bits that a reading tells, and the chances of what it shows.
 
         Parameters
@@ -154,6 +167,8 @@ class Leaders:
             Chance of each of g things on each leader, in any unit.
         none : array (g,)
             Chance of each on "none of these", one at most in all; the rest is something else.
+        takes_back : array (k,) or (k + 1,), optional
+            Logarithm of what the reading also does to each probability, whatever it shows.
 
         Returns
         -------
@@ -167,7 +182,18 @@ class Leaders:
             column = np.append(none / max(float(none.sum()), 1.0), 1.0 - inside)
             chances = np.vstack([chances * (1.0 - _BEYOND), np.full((1, len(self.cand)), _BEYOND)])
             chances = np.column_stack([chances, column])
-        return mutual_information(self.probabilities, chances, np.ones(len(chances))), chances
+        if takes_back is None:
+            return mutual_information(self.probabilities, chances, np.ones(len(chances))), chances
+        return self._doubt_taken(chances, takes_back), chances
+
+    def _doubt_taken(self, chances: Array, takes_back: Array) -> float:
+        """Doubt expected to go where a reading takes another's place; if it would even grow, none."""
+        shown = chances @ self.probabilities
+        after = chances * self.probabilities * np.exp(takes_back - takes_back.max())
+        total = after.sum(axis=1)
+        told = total > _NO_DENSITY
+        left = [entropy(row / one) for row, one in zip(after[told], total[told], strict=True)]
+        return max(0.0, entropy(self.probabilities) - float(shown[told] @ np.array(left)))
 
 
 def _a_size(observations: Observations) -> float | None:

@@ -60,6 +60,8 @@ class Option:
     wire_mm: float | None = None
     piece: str = ""
     words: tuple[str, ...] = ()
+    takes_back: Array | None = field(default=None, repr=False, compare=False)
+    """What it does to each probability beside what it shows, as it takes the place of another reading."""
 
     @property
     def worth(self) -> float:
@@ -255,9 +257,11 @@ def _counted(among: Leaders) -> Option:
     ends = list(_pitches(among))
     y, weights = _grid(ends, u, 0.0)
     seen = Observations(n=len(y), side=among.side, pitch=LengthColumn(y, np.full(len(y), u)))
-    told = _told(among, seen, weights)
+    mass, none = among.density(seen) * weights[:, None], among.density_of_none(seen) * weights
+    told = among.told(mass, none, among.without_comb)
     how, minutes = judgement.HOW_TO_READ[among.side, "counted"], _effort(among, "counted")
-    return _option(among, "pitch", how, "steel rule", told, "mm", tuple(ends), minutes=minutes)
+    found = _option(among, "pitch", how, "steel rule", told, "mm", tuple(ends), minutes=minutes)
+    return replace(found, takes_back=among.without_comb)
 
 
 def _flank(among: Leaders) -> Option:

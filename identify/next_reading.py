@@ -54,6 +54,8 @@ class Suggestion:
     doubt: float
     chances: Array = field(repr=False, compare=False)
     outcomes: Array = field(repr=False, compare=False)
+    takes_back: Array | None = field(default=None, repr=False, compare=False)
+    """That of the :class:`threadwright.information.Option`."""
     wire_mm: float | None = None
     """Wires to measure over, where that is the reading."""
     piece: str = ""
@@ -219,7 +221,13 @@ def pick(ranked: Sequence[Suggestion], *, certainty: float = judgement.SETTLED) 
     if (most := max(ranked, key=lambda one: one.bits)) not in planned:
         planned[-1] = most
     ahead = [
-        Ahead(one.outcomes, one.minutes, _MEASURAND.get(one.reading, ""), one.instrument in _FINER)
+        Ahead(
+            one.outcomes,
+            one.minutes,
+            _MEASURAND.get(one.reading, ""),
+            one.instrument in _FINER,
+            one.takes_back,
+        )
         for one in planned
     ]
     chances = ranked[0].chances / ranked[0].planned
@@ -287,6 +295,7 @@ def _suggestion(option: Option, shown: tuple[Candidate, ...], chances: Array) ->
         doubt=entropy(chances / chances.sum()),
         chances=chances,
         outcomes=option.outcomes,
+        takes_back=option.takes_back,
         wire_mm=option.wire_mm,
         piece=option.piece,
         shows=shows,

@@ -33,6 +33,9 @@ class Ahead:
     minutes: float
     measurand: str = ""
     finer: bool = False
+    takes_back: Array | None = None
+    """Logarithm of what it does to each probability beside what it shows, where it takes the place of a
+    reading that was taken before; (k,)."""
 
 
 def minutes_ahead(probabilities: Array, readings: Sequence[Ahead], *, certainty: float) -> Array:
@@ -112,7 +115,10 @@ def _spread(n: int, d: int) -> Array:
 
 def _posteriors(probabilities: Array, readings: Sequence[Ahead], shown: list[Array]) -> Array:
     """Probabilities after every set of readings, (2^n, cases, k); bit i of the first index is reading i."""
-    logs = [np.log(np.maximum(chances, _FLOOR)) for chances in shown]
+    logs = [
+        np.log(np.maximum(chances, _FLOOR)) + (0.0 if one.takes_back is None else one.takes_back)
+        for chances, one in zip(shown, readings, strict=True)
+    ]
     weights = np.empty((1 << len(readings), *logs[0].shape))
     weights[0] = np.log(probabilities)
     for new, told in enumerate(logs):

@@ -7,12 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from threadwright import information
+from threadwright import information, judgement
 from threadwright.doubt import Leaders, entropy, mutual_information
 from threadwright.information import Option, options
 from threadwright.likelihood import LengthColumn, Observations
 from threadwright.priors import UNKNOWN
 from threadwright.ranking import identify, observe
+from threadwright.reading import Pitch
 from threadwright.readings import Readings
 from threadwright.tables.catalogue import candidates
 
@@ -130,3 +131,32 @@ def test_without_none_of_these_the_chances_are_those_of_the_leaders() -> None:
     bits, chances = among.told(np.eye(2), np.zeros(2))
     assert np.array_equal(chances, np.eye(2))
     assert bits == pytest.approx(entropy(np.array([2, 1]) / 3))
+
+
+def test_a_counted_pitch_is_weighed_as_it_will_be_answered_with_the_comb_taken_back() -> None:
+    """The expected doubt after it, from the answers themselves: the count takes the comb's place."""
+    comb = Readings(major="7.9 mm", pitch="20 tpi")
+    few = [c for c in identify(comb).candidates if c.probability > 0.002][:4]
+    p = np.array([c.probability for c in few])
+    p /= p.sum()
+    index = np.array([NAMES.index(c.designation) for c in few])
+    counted = next(
+        one
+        for one in options(observe(comb), index, p, given=comb.given())
+        if (one.reading, one.instrument) == ("pitch", "steel rule")
+    )
+    assert counted.takes_back is not None
+    y = np.linspace(1.1, 1.5, 41)
+    among = Leaders(observe(comb), index, p, UNKNOWN)
+    u = judgement.INSTRUMENT_U_MM["steel rule"] / judgement.COUNTED_PITCHES
+    seen = Observations(n=len(y), pitch=LengthColumn(y, np.full(len(y), u)))
+    shown = among.density(seen) * (y[1] - y[0])
+    after = []
+    for value in y:
+        pitch = Pitch(kind="measured", value_mm=float(value), text="", u_mm=u)
+        both = identify(Readings(major="7.9 mm", pitch=pitch), top=None)
+        found = {c.designation: c.probability for c in both.candidates}
+        left = np.array([found[c.designation] for c in few])
+        after.append(entropy(left / left.sum()))
+    expected = entropy(p) - float((shown @ p) @ np.array(after))
+    assert counted.bits == pytest.approx(max(expected, 0.0), abs=0.01)
