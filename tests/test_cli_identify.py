@@ -131,7 +131,7 @@ def test_a_diameter_to_look_for_is_told_as_a_range(capsys: pytest.CaptureFixture
 def test_a_lone_leader_below_the_mark_is_not_settled(capsys: pytest.CaptureFixture[str]) -> None:
     ran = said(capsys, "--major", "3.73 mm", "--pitch", "0.5 mm")
     assert "Not settled: M4x0.5, or a thread that the tables do not hold." in ran.out
-    assert "Next, measure its hexagon, across flats: 6.825 to 7.000 mm for M4x0.5." in ran.out
+    assert "Next, try a good M4x0.5 nut: runs in for M4x0.5 (chance 0.95)." in ran.out
 
 
 def test_without_a_reading_it_says_what_to_measure_first(capsys: pytest.CaptureFixture[str]) -> None:
@@ -194,7 +194,7 @@ def test_rivals_too_unlikely_to_name_are_not_a_thread_of_no_table(
     assert "Not settled: M8x1.25, or another of the tables.\n" in said(capsys, "--flank-angle", "30deg").out
     near = said(capsys, "--major", "19.9 mm", "--pitch", "4 mm").out
     assert "Not settled: Tr 20x4, or another.\n" in near
-    assert "to take away 0.05 of 0.3 bits" in near
+    assert "Next, measure the minor diameter: 14.891 to 15.500 mm for Tr 20x4." in near
 
 
 def test_a_part_of_the_doubt_is_said_to_be_only_that(capsys: pytest.CaptureFixture[str]) -> None:
@@ -220,3 +220,9 @@ def test_starts_that_no_table_holds_are_said_to_make_it_a_special(capsys: pytest
     ran = said(capsys, "--major", "7.9 mm", "--pitch", "18 tpi", "--starts", "2")
     assert "5/16-18 BSW has 1 start in the tables and 2 were seen: a special" in ran.out.replace("\n", " ")
     assert "special" not in said(capsys, "--major", "7.9 mm", "--pitch", "18 tpi", "--starts", "1").out
+
+
+def test_bits_are_told_to_a_tenth_and_few_of_them_to_a_hundredth() -> None:
+    from threadwright.cli.identify_command import _bits
+
+    assert ["1.5", "0.1", "0.03"] == [_bits(1.46), _bits(0.05), _bits(0.031)]

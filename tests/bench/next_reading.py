@@ -47,7 +47,7 @@ from threadwright.tables.errors import ReadingError
 from threadwright.tables.wires import size_over_wires
 
 CERTAINTY = 0.99
-NOT_AT_HAND = ("across_flats", "pitch_diameter", "tried")
+NOT_AT_HAND = ("across_flats", "pitch_diameter", "taper", "tried")
 KINDS = ("comb", "counted", "crest", "minor", "over_wires", "flank_angle")
 AXES = ("pitch", "crest", "minor", "over_wires", "flank_angle")
 BINS = {"comb": 14, "counted": 14, "crest": 3, "minor": 7, "over_wires": 10, "flank_angle": 7}
