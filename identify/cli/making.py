@@ -131,7 +131,7 @@ def _fixing(fixing: Fixing) -> list[str]:
     bond = fixing.compound
     low, high = bond.torque_Nm
     lines = [
-        f"Undoing the screw may take {fixing.screw_torque_Nm:.1f} N m. {fixing.hand}",
+        fixing.undoing,
         f"Retaining compound breaks away at about {low:.0f} to {high:.0f} N m: {bond.verdict}.",
         *bond.notes,
     ]

@@ -43,8 +43,8 @@ class Joint:
     pitch_mm: float
     screw_mm: float
     """Nominal diameter of the screw."""
-    clamp_kN: float
-    """Load the screw is tightened to."""
+    clamp_kN: float | None
+    """Load the screw is tightened to; None for a thread that does not clamp."""
     wall_mm: float
     """Metal between what is bored inside and the outer major diameter."""
     gap_mm: tuple[float, float] | None = None
@@ -65,8 +65,8 @@ class Compound:
 
     torque_Nm: tuple[float, float]
     """Breakaway torque at the low and the high end of the shear strength."""
-    ratio: float
-    """Low breakaway torque over the torque that loosens the screw. [-]"""
+    ratio: float | None
+    """Low breakaway torque over the torque that loosens the screw; None where that is not known. [-]"""
     alone: bool
     """Whether it may be trusted without a pin: it carries the torque, and service is not hot."""
     verdict: str
@@ -76,7 +76,7 @@ class Compound:
         """Plain data."""
         return {
             "breakaway_Nm": [round(value, 1) for value in self.torque_Nm],
-            "over_screw_torque": round(self.ratio, 2),
+            "over_screw_torque": None if self.ratio is None else round(self.ratio, 2),
             "alone": self.alone,
             "verdict": self.verdict,
             "notes": list(self.notes),
@@ -87,7 +87,8 @@ class Compound:
 class Fixing:
     """All ways of fixing one bush."""
 
-    screw_torque_Nm: float
+    screw_torque_Nm: float | None
+    """Torque that loosens the screw; None for a thread that does not clamp."""
     compound: Compound
     key_pin: KeyPin | None
     together: str
@@ -97,10 +98,17 @@ class Fixing:
     hand: str
     metals: tuple[str, ...]
 
+    @property
+    def undoing(self) -> str:
+        """What undoing the screw asks of the bush, and which way it turns it."""
+        if self.screw_torque_Nm is None:
+            return f"What torque comes on the bush is not known: its thread clamps nothing. {self.hand}"
+        return f"Undoing the screw may take {self.screw_torque_Nm:.1f} N m. {self.hand}"
+
     def to_dict(self) -> Json:
         """Plain data, torques in N m."""
         return {
-            "screw_torque_Nm": round(self.screw_torque_Nm, 1),
+            "screw_torque_Nm": None if self.screw_torque_Nm is None else round(self.screw_torque_Nm, 1),
             "compound": self.compound.to_dict(),
             "key_pin": None if self.key_pin is None else self.key_pin.to_dict(),
             "together": self.together,
@@ -141,7 +149,7 @@ def unscrewing_torque(clamp_kN: float, *, screw_mm: float) -> float:
     return judgement.TORQUE_FACTORS[0] * screw_mm * clamp_kN
 
 
-def compound(joint: Joint, *, against_Nm: float) -> Compound:
+def compound(joint: Joint, *, against_Nm: float | None) -> Compound:
     r"""Breakaway torque of an anaerobic retaining compound in the thread.
 
     .. math:: T = \tau \, \pi d L \, d / 2
@@ -150,8 +158,8 @@ def compound(joint: Joint, *, against_Nm: float) -> Compound:
     ----------
     joint : Joint
         The bush in its hole.
-    against_Nm : float
-        Torque of the screw. [N m]
+    against_Nm : float or None
+        Torque of the screw; None where it is not known, and the compound is then not trusted alone. [N m]
 
     Returns
     -------
@@ -174,9 +182,11 @@ def compound(joint: Joint, *, against_Nm: float) -> Compound:
     factor, notes = _derating(joint)
     lever = math.pi * joint.diameter_mm**2 * joint.length_mm / 2
     low, high = (factor * shear * lever / 1000 for shear in judgement.COMPOUND_SHEAR_MPA)
-    ratio = low / against_Nm
+    ratio = None if against_Nm is None else low / against_Nm
     hot = joint.service_C is not None and joint.service_C > judgement.HOT_C
-    if ratio < 1:
+    if ratio is None:
+        verdict = "whether that is enough is not judged: add a key pin"
+    elif ratio < 1:
         verdict = "does not carry the screw's torque alone, estimated: add a key pin"
     elif hot:
         verdict = (
@@ -190,7 +200,7 @@ def compound(joint: Joint, *, against_Nm: float) -> Compound:
     return Compound(
         torque_Nm=(low, high),
         ratio=ratio,
-        alone=ratio >= 1 and not hot,
+        alone=ratio is not None and ratio >= 1 and not hot,
         verdict=verdict,
         notes=(*notes, *_gap(joint), *_USE),
     )
@@ -292,7 +302,8 @@ def fix_bush(joint: Joint) -> Fixing:
     -------
     Fixing
     """
-    against = unscrewing_torque(joint.clamp_kN, screw_mm=joint.screw_mm)
+    clamp = joint.clamp_kN
+    against = None if clamp is None else unscrewing_torque(clamp, screw_mm=joint.screw_mm)
     bond, pin = compound(joint, against_Nm=against), key_pin(joint, against_Nm=against)
     turned = hand(screw_left=joint.left_hand_screw, bush_left=joint.outer_left_hand)
     return Fixing(
@@ -307,13 +318,16 @@ def fix_bush(joint: Joint) -> Fixing:
     )
 
 
-def _together(joint: Joint, bond: Compound, pin: KeyPin | None, *, against_Nm: float) -> str:
+def _together(joint: Joint, bond: Compound, pin: KeyPin | None, *, against_Nm: float | None) -> str:
     """Whether what fixes the bush holds the screw's torque."""
     if bond.alone:
         more = "" if pin is None else f"; a pin adds {pin.torque_Nm:.1f} N m where the screw is often undone"
         return f"The compound may do alone{more}."
     held = bond.torque_Nm[0] + (0.0 if pin is None else pin.torque_Nm)
     ways = "The compound" if pin is None else "Compound and pin together"
+    verb = "stands" if pin is None else "stand"
+    if against_Nm is None:
+        return f"{ways} {verb} about {held:.1f} N m: hold the bush whenever what is in it is turned hard."
     if held >= against_Nm and pin is not None:
         return f"{ways} stand about {held:.1f} N m, {against_Nm:.1f} N m are asked: enough, estimated."
     if held >= against_Nm:
@@ -322,7 +336,6 @@ def _together(joint: Joint, bond: Compound, pin: KeyPin | None, *, against_Nm: f
             "give the bush a larger collar with a pin."
         )
     most = held / unscrewing_torque(1.0, screw_mm=joint.screw_mm)
-    verb = "stand" if pin is not None else "stands"
     return (
         f"{ways} {verb} about {held:.1f} N m, {against_Nm:.1f} N m are asked: not to be trusted. Tighten the "
         f"screw to no more than {most:.1f} kN, hold the bush as the screw is undone, or give it a larger "

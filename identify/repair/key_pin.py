@@ -28,7 +28,7 @@ class KeyPin:
     circle_mm: float
     """Diameter of the circle its axis lies on."""
     torque_Nm: float
-    ratio: float
+    ratio: float | None
     gives_way: str
     """What gives way first: the pin's shear or the softer metal's bearing."""
     place: Place = "thread"
@@ -43,14 +43,14 @@ class KeyPin:
             "length_mm": round(self.length_mm, 2),
             "circle_mm": round(self.circle_mm, 3),
             "torque_Nm": round(self.torque_Nm, 1),
-            "over_screw_torque": round(self.ratio, 2),
+            "over_screw_torque": None if self.ratio is None else round(self.ratio, 2),
             "gives_way": self.gives_way,
             "place": self.place,
             "deep_mm": round(self.deep_mm, 2),
         }
 
 
-def key_pin(joint: Joint, *, against_Nm: float, pins: Sequence[float] | None = None) -> KeyPin | None:
+def key_pin(joint: Joint, *, against_Nm: float | None, pins: Sequence[float] | None = None) -> KeyPin | None:
     r"""Pin along the joint that leaves the bush's wall and stands the most torque.
 
     .. math:: T = \min(\tau_{pin} d L, \ \sigma L d / 2) \, D / 2
@@ -59,8 +59,8 @@ def key_pin(joint: Joint, *, against_Nm: float, pins: Sequence[float] | None = N
     ----------
     joint : Joint
         The bush in its hole; a collar may be keyed instead of the thread.
-    against_Nm : float
-        Torque of the screw. [N m]
+    against_Nm : float or None
+        Torque of the screw; None where it is not known. [N m]
     pins : sequence of float, optional
         Diameters at hand. [mm]
 
@@ -89,7 +89,7 @@ def key_pin(joint: Joint, *, against_Nm: float, pins: Sequence[float] | None = N
     return max(found, key=lambda pin: (pin.torque_Nm, pin.diameter_mm), default=None)
 
 
-def _all(joint: Joint, sizes: Sequence[float], *, against_Nm: float) -> Iterator[KeyPin]:
+def _all(joint: Joint, sizes: Sequence[float], *, against_Nm: float | None) -> Iterator[KeyPin]:
     """The pins that find room, in the joint of the thread and of the collar."""
     above = 0.0 if joint.collar is None else joint.collar[1]
     places: list[tuple[Place, float, float, float]] = [
@@ -108,7 +108,14 @@ def _all(joint: Joint, sizes: Sequence[float], *, against_Nm: float) -> Iterator
 
 
 def _pin(
-    joint: Joint, place: Place, pin: float, *, length: float, circle: float, deep: float, against_Nm: float
+    joint: Joint,
+    place: Place,
+    pin: float,
+    *,
+    length: float,
+    circle: float,
+    deep: float,
+    against_Nm: float | None,
 ) -> KeyPin:
     shear = (find_material("mild steel").shear or 0.0) * pin * length
     bearings = [
@@ -125,7 +132,7 @@ def _pin(
         length_mm=length,
         circle_mm=circle,
         torque_Nm=torque,
-        ratio=torque / against_Nm,
+        ratio=None if against_Nm is None else torque / against_Nm,
         gives_way=gives_way,
         place=place,
         deep_mm=deep,

@@ -15,6 +15,7 @@ from threadwright.repair.wall import worst_sizes
 from threadwright.tables.errors import JobError
 from threadwright.tables.materials import find_material
 from threadwright.tables.registry import find_thread
+from threadwright.uses import use_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -185,7 +186,7 @@ def _joint(plan: BushPlan, outer: Thread, inner: Thread, placed: Locating, wish:
         length_mm=placed.zones.outer_full_mm,
         pitch_mm=outer.pitch_mm,
         screw_mm=inner.major_basic * inner.to_mm,
-        clamp_kN=asked or plan.allowed_clamp_kN or plan.loads.screw,
+        clamp_kN=None if use_of(inner) else asked or plan.allowed_clamp_kN or plan.loads.screw,
         wall_mm=(major - within) / 2,
         gap_mm=_gap(outer),
         blind=None if wish.through is None else not wish.through,

@@ -344,7 +344,7 @@ def _fixing(made: Making) -> Iterator[str]:
     """How the bush is kept from turning, in few words."""
     fixing = made.fixing
     low, high = fixing.compound.torque_Nm
-    yield f"Undoing the screw may take {fixing.screw_torque_Nm:.1f} N m. {fixing.hand}"
+    yield fixing.undoing
     yield f"Retaining compound breaks away at about {low:.0f} to {high:.0f} N m: {fixing.compound.verdict}."
     yield from (text for text in fixing.compound.notes if not text.startswith("Clean"))
     pin = fixing.key_pin
