@@ -532,6 +532,29 @@ def test_a_boss_too_small_for_a_wire_thread_insert_is_not_sent_to_one(boss: floa
         recommend_bush("M8", parent="cast iron", depth_mm=20.0, boss_mm=boss)
 
 
+@pytest.mark.parametrize(
+    ("inner", "said"),
+    [
+        ("G 1/2", "use a smaller inner thread or a wire thread insert$"),
+        ("1/2 NPT", "use a smaller inner thread$"),
+        ("Tr 20x4", "use a smaller inner thread$"),
+    ],
+)
+def test_a_pipe_and_a_screw_that_moves_are_sent_to_no_bolt_nor_to_wire_not_wound(inner: str, said: str):
+    with pytest.raises(JobError, match=said):
+        recommend_bush(inner, parent="cast iron", depth_mm=30.0, boss_mm=42.0)
+
+
+@pytest.mark.parametrize(
+    ("clamp", "load"),
+    [(None, "the 116.4 kN at which a solid screw breaks"), (6.0, "the 6.0 kN asked for")],
+)
+def test_the_bush_of_a_pipe_is_told_to_be_held_to_the_load_that_it_is_held_to(clamp: float | None, load: str):
+    plan = recommend_bush("G 1/2", parent="cast iron", depth_mm=30.0, clamp_kN=clamp)
+    assert f"The bush is held to {load}; a tube breaks before a solid screw." in plan.cautions[0]
+    assert load in plan.because
+
+
 def test_values_from_memory_are_named_in_the_cautions():
     lines = cautions_for(parent=find_material("mild steel"), bush=find_material("brass"))
     assert "From memory, not read: tensile strength and shear strength of the parent (mild steel)." in lines

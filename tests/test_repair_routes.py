@@ -163,6 +163,8 @@ def test_a_wire_insert_states_its_hole_and_depths() -> None:
         ({"boss_mm": 24.0}, "M8", "the edge is 12.0 mm from the centre, 14.4 mm wanted"),
         ({"state": "out of square"}, "M8", "it follows the old hole"),
         ({}, "M8 LH", "inserts for left-hand threads"),
+        ({}, "Tr 10x2", "the flanks of this one are steep"),
+        ({}, "1/8 NPT", "wire is wound for parallel threads"),
         ({"floor_mm": 2.0, "depth_mm": 11.0}, "M8", "room for the tap below it"),
     ],
 )

@@ -15,7 +15,7 @@ from threadwright.repair.usual import OUTER_SYSTEMS, usual_tap
 from threadwright.repair.wall import WorstSizes, edge_distance, wall, worst_sizes
 from threadwright.repair.zones import undercut_width
 from threadwright.tables.registry import SYSTEMS, series
-from threadwright.uses import use_of
+from threadwright.uses import is_power, use_of
 
 if TYPE_CHECKING:
     from threadwright.repair.drawer import Drawer
@@ -68,6 +68,20 @@ class Case:
     def clamps(self) -> bool:
         """Whether the screw is tightened: a pipe and a screw that moves are not."""
         return not use_of(self.inner)
+
+    @property
+    def no_wire(self) -> str | None:
+        """Why no wire thread insert is to be had for the inner thread; None where one is.
+
+        Basis: common practice, no source.
+        """
+        if is_power(self.inner):
+            return "wire is wound to fill a V thread, and the flanks of this one are steep"
+        if self.inner.taper:
+            return "wire is wound for parallel threads, and this one tapers"
+        if self.inner.left_hand:
+            return "inserts for left-hand threads are not to be had in the ordinary way"
+        return None
 
     @property
     def too_shallow(self) -> bool:

@@ -54,7 +54,7 @@ def own_cautions(
     case: Case, pick: Candidate, hoop: float | None, corrected: CorrectedLoads, drawer: Drawer | None
 ) -> tuple[str, ...]:
     """Cautions that come from the pick itself: edge, tap, boss, corrected strips, hand, undercut."""
-    found = _of_its_use(case.inner)
+    found = _of_its_use(case.inner, f"the {case.load_kN:.1f} kN {case.load_name}")
     if pick.edge_short is not None:
         found.append(
             f"Edge: {pick.edge_short}; take a thread nearer the middle of the metal if there is a choice."
@@ -86,14 +86,14 @@ def own_cautions(
     return tuple(found)
 
 
-def _of_its_use(inner: Thread) -> list[str]:
+def _of_its_use(inner: Thread, load: str) -> list[str]:
     """What the plan leaves out where the inner thread is not that of a screw that clamps."""
     found, use = [], use_of(inner)
     if use:
-        left_out = "a tube breaks before" if inner.system in HOLLOW else "wear of flanks is not judged"
+        left_out = "a tube breaks before a solid screw" if inner.system in HOLLOW else "wear is not judged"
         found.append(
-            f"{inner.designation} {use}: no clamp load and no torque is given. The bush is held to the load "
-            f"at which a solid screw of that size breaks; {left_out}."
+            f"{inner.designation} {use}: no clamp load and no torque is given. The bush is held to {load}; "
+            f"{left_out}."
         )
     if inner.system in PIPE_THREADS:
         found.append(

@@ -45,7 +45,7 @@ def why_none(case: Case, looked_at: Sequence[Candidate], boss_mm: float | None, 
     found = [_why_no_room(case, bound, boss_mm)] if rule == "edge" else []
     if case.too_shallow or rule != "edge":
         found.append(_why_no_depth(case, [one for one in thick if one.refused_by == "depth"]))
-    return "; ".join(found) + "; otherwise use a through bolt and nut"
+    return "; ".join(found) + ("; otherwise use a through bolt and nut" if case.clamps else "")
 
 
 def _why_no_clearance(case: Case, bound: Sequence[Candidate], rule: str) -> str:
@@ -63,7 +63,7 @@ def _why_no_clearance(case: Case, bound: Sequence[Candidate], rule: str) -> str:
         return (
             f"next hole: {case.next_hole_mm:g} mm from centre to centre is too little for a bush: the "
             f"smallest outer thread with wall enough, {least.name}, wants {wanted:.1f} mm; "
-            "use a smaller inner thread or a wire thread insert"
+            f"use a smaller inner thread{'' if case.no_wire else ' or a wire thread insert'}"
         )
     wanted = least.major_mm + judgement.COLLAR_OVER_THREAD_MM
     return (
@@ -105,7 +105,11 @@ def _why_no_room(case: Case, edge: Sequence[Candidate], boss_mm: float | None) -
     smaller = "use a smaller inner thread"
     if case.edge_mm is not None and case.edge_mm <= old:
         smaller += f" (a hole {named(case.inner)} breaks out of it by itself: read the size again)"
-    elif case.edge_mm is not None and case.edge_mm > old + case.inner.pitch_mm + judgement.LEAST_FLOOR_MM:
+    elif (
+        case.no_wire is None
+        and case.edge_mm is not None
+        and case.edge_mm > old + case.inner.pitch_mm + judgement.LEAST_FLOOR_MM
+    ):
         smaller += " or a wire thread insert"
     return (
         f"{room} is too little for a bush in {case.parent.name}: the smallest outer thread with wall enough, "

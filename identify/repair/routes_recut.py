@@ -113,13 +113,13 @@ def _insert_length(site: Site) -> float | None:
 def wire_insert(site: Site) -> Route:
     """Tap for a wire thread insert of the old thread."""
     key, name = "wire insert", "wire thread insert"
+    if site.case.no_wire is not None:
+        return site.refuse(key, name, site.case.no_wire)
     inner, sizes = site.case.inner, site.case.inner_sizes
     tapped = insert_hole(inner)
     major, pitch_diameter, minor = (inner.to_mm * size for size in tapped[:3])
     length = _insert_length(site)
     because = _WRONG if site.wrong_place else site.seat_lost(major) or site.too_near(major)
-    if because is None and inner.left_hand:
-        because = "inserts for left-hand threads are not to be had in the ordinary way"
     if because is None and length is None:
         wanted, _ = insert_depths(inner, INSERT_LENGTHS[0] * site.major)
         because = f"the shortest wants {wanted:.1f} mm of full thread and room for the tap below it"
